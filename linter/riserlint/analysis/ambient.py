@@ -1,0 +1,89 @@
+"""The ambient of runs: hottest for the rating, mean by metres for resistance and length."""
+
+import math
+from typing import NamedTuple
+
+from riserlint.design.paths import Path
+from riserlint.engineering.span import Span
+from riserlint.installation.build import Installation
+from riserlint.installation.things import Run, Segment, Value
+
+UNKNOWN = Span(-math.inf, math.inf)
+
+
+class Ambient(NamedTuple):
+    """A temperature in degrees Celsius as a range, with what is missing and what it rests on."""
+
+    celsius: Span
+    missing: tuple[Path, ...]
+    rests_on: tuple[Path, ...]
+
+
+def space_celsius(installation: Installation, space: Value[str], key: str) -> tuple[float | None, Path]:
+    """Return a space's temperature (``max_c`` or ``mean_c``; where only one is stated it serves for both)."""
+    if space.value is None:
+        # A place that is not known still has the temperatures that the basis assumes for spaces.
+        assumed = installation.design.basis.model.assume.space
+        for name in (key, "max_c" if key == "mean_c" else "mean_c"):
+            figure = None if assumed is None else getattr(assumed, name)
+            if figure is not None:
+                return figure, ("basis", "assume", "space", name)
+        return None, space.at
+    thing = installation.spaces[space.value]
+    own = thing.model
+    other = "max_c" if key == "mean_c" else "mean_c"
+    names = (key, other) if getattr(own, key) is not None or getattr(own, other) is None else (other, key)
+    for name in names:
+        value = thing.value(name)
+        if value.value is not None:
+            return value.value, value.at
+    return None, (*thing.at, key)
+
+
+def hottest(installation: Installation, run: Run) -> Ambient:
+    """Return the hottest ambient that a run passes."""
+    missing: list[Path] = []
+    rests_on: list[Path] = []
+    low, high = -math.inf, -math.inf
+    for segment in run.segments:
+        celsius, path = space_celsius(installation, segment.space, "max_c")
+        if celsius is None:
+            missing.append(path)
+            high = math.inf
+        else:
+            rests_on.append(path)
+            low, high = max(low, celsius), max(high, celsius)
+    return Ambient(Span(low, high), tuple(missing), tuple(rests_on))
+
+
+def mean(installation: Installation, run: Run, rises: dict[int, Span] | None = None) -> Ambient:
+    """Return the mean temperature of a run, weighted by the metres in each space.
+
+    ``rises`` adds the rise of the bundle that each segment lies in, by the segment's position. Where the metres
+    of a segment are not known the mean lies anywhere between the segments' temperatures.
+    """
+    missing: list[Path] = []
+    rests_on: list[Path] = []
+    parts: list[tuple[Segment, Span]] = []
+    for index, segment in enumerate(run.segments):
+        celsius, path = space_celsius(installation, segment.space, "mean_c")
+        rise = (rises or {}).get(index, Span(0.0, 0.0))
+        if celsius is None:
+            missing.append(path)
+            parts.append((segment, UNKNOWN))
+        else:
+            rests_on.append(path)
+            parts.append((segment, Span(celsius + rise.low, celsius + rise.high)))
+    if len(parts) == 1:
+        return Ambient(parts[0][1], tuple(missing), tuple(rests_on))
+    lengths = [segment.metres.value for segment, _ in parts]
+    if any(length is None for length in lengths) or not sum(length or 0.0 for length in lengths):
+        low = min(span.low for _, span in parts)
+        high = max(span.high for _, span in parts)
+        if low != high:
+            missing.extend(segment.metres.at for segment, _ in parts if segment.metres.value is None)
+        return Ambient(Span(low, high), tuple(missing), tuple(rests_on))
+    total = sum(length or 0.0 for length in lengths)
+    low = sum((length or 0.0) * span.low for length, (_, span) in zip(lengths, parts) if length) / total
+    high = sum((length or 0.0) * span.high for length, (_, span) in zip(lengths, parts) if length) / total
+    return Ambient(Span(low, high), tuple(missing), tuple(rests_on))

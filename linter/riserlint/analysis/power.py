@@ -1,0 +1,400 @@
+"""Power over every run, solved from the leaves to the root: watts, volts and amperes as ranges.
+
+A switch that converts holds its own port voltage, so its feed follows from its loads. A switch that passes power
+through does not: its chain is coupled, and what lies above it is answered with an unlimited upper end (cannot
+tell) unless the least that is certain already fails.
+"""
+
+import math
+from collections.abc import Callable, Iterable
+from typing import NamedTuple
+
+from riserlint.analysis.loads import Draw, Grant, device_draw, grant_of, source_volts
+from riserlint.analysis.metres import RunMetres
+from riserlint.analysis.resistance import ConductorOhm, LoopOhm, conductor_of, loop_ohm
+from riserlint.design.paths import Path
+from riserlint.engineering.loss import LinkState, pairset_ohm, solve_link
+from riserlint.engineering.span import Span
+from riserlint.installation.build import Installation
+from riserlint.installation.things import Cable, Feed, Gear, InlineGear, Run
+from riserlint.standards.poe import PD_OFF_VOLTS
+
+
+class FeedPower(NamedTuple):
+    """The power over one feed.
+
+    Attributes:
+        feed: from where to where, over which run.
+        grant: the class asked for and assigned.
+        draw: the device's draw; None for the inlet of a switch.
+        load_w: the maximum at the device (or at the inlet).
+        typical_w: the typical draw at the device, None where not stated (anywhere below).
+        ohm: resistance over the powered pairs, out and back.
+        volts: the source's least voltage.
+        best, worst: the operating points at the ends of the range; None where there is none, or where the device
+            is off because its voltage is at or below the least that it must work at.
+        source_w: the maximum at the source, loss included; infinite where ``worst`` is None.
+        reserved_w: what the source's management takes from the budget for this port.
+        missing: values that are not known and that widen the range.
+    """
+
+    feed: Feed
+    grant: Grant
+    draw: Draw | None
+    load_w: Span
+    typical_w: float | None
+    ohm: Span
+    volts: Span
+    best: LinkState | None
+    worst: LinkState | None
+    source_w: Span
+    reserved_w: Span
+    missing: tuple[Path, ...]
+
+
+class InletPower(NamedTuple):
+    """A switch's inlet: what it can pass on, and what is asked of it; watts at its own ports.
+
+    ``available_w`` = (watts of the assigned class at the inlet − own use) × efficiency.
+    """
+
+    gear: Gear
+    feed: Feed
+    granted_w: Span
+    own_w: Span
+    efficiency: Span
+    available_w: Span
+    asked_draw_w: Span
+    asked_reserved_w: Span
+    inlet_w: Span
+    coupled: bool
+    missing: tuple[Path, ...]
+
+
+class SourcePower(NamedTuple):
+    """A source's four sums over its ports, in watts: typical, maximum at the device, at the source, reserved.
+
+    ``enforced_w`` is the one that the source's management goes by. ``typical_w`` is None where a load below does
+    not state it.
+    """
+
+    gear: Gear | InlineGear
+    feeds: tuple[FeedPower, ...]
+    typical_w: float | None
+    device_w: Span
+    source_w: Span
+    reserved_w: Span
+    enforced_w: Span
+    missing: tuple[Path, ...]
+
+
+class Power:
+    """The power of a whole installation."""
+
+    def __init__(
+        self,
+        installation: Installation,
+        metres: Callable[[Run], RunMetres],
+        celsius: Callable[[Run], tuple[Span, tuple[Path, ...]]],
+    ) -> None:
+        """Solve all feeds; ``celsius`` gives the mean conductor temperature of a run, and what it misses."""
+        self._metres = metres
+        self._celsius = celsius
+        self._conductors: dict[tuple[str, bool], ConductorOhm] = {}
+        self.feeds: dict[str, FeedPower] = {}
+        self.inlets: dict[str, InletPower] = {}
+        self.loops = _loops(installation)
+        in_loop = {gear.id for loop in self.loops for gear in loop}
+        for gear in _leaves_first(installation):
+            for feed in gear.feeds_in:
+                self._solve(feed, gear, len(gear.feeds_in) + len(gear.supplies) > 1, gear.id in in_loop)
+        self.sources = self._sources(installation)
+
+    def above(self, gear: Gear) -> tuple[Gear | InlineGear, ...]:
+        """Return the chain of sources above a piece of gear, the nearest first; ends at a loop or at two feeds."""
+        chain: list[Gear | InlineGear] = []
+        here: Gear | InlineGear | None = gear
+        while isinstance(here, Gear) and len(here.feeds_in) == 1 and here not in chain[:-1]:
+            here = here.feeds_in[0].source
+            if here is None or here in chain:
+                break
+            chain.append(here)
+        return tuple(chain)
+
+    # -- one feed -------------------------------------------------------------------------------------------
+
+    def _solve(self, feed: Feed, gear: Gear, several: bool, looped: bool) -> None:
+        grant = grant_of(feed)
+        draw: Draw | None = None
+        missing: list[Path] = []
+        if gear.is_switch:
+            inlet = self._inlet(feed, gear, grant, looped)
+            self.inlets[gear.id] = inlet
+            load_w, typical_w = inlet.inlet_w, self._inlet_typical(gear)
+            missing.extend(inlet.missing)
+        else:
+            draw = device_draw(gear, grant.device_w.high)
+            load_w, typical_w = self._device_load(gear, grant, draw)
+            missing.extend(draw.missing)
+        if grant.refused:
+            load_w, typical_w = Span(0.0, 0.0), None if typical_w is None else 0.0
+        if several and self._may_rest(gear, feed):
+            load_w = Span(0.0, load_w.high)
+        resistance = self._loop(feed.run)
+        pairs = grant.pairs
+        ohm = Span(_pairset(resistance.ohm.low, pairs.high), _pairset(resistance.ohm.high, pairs.low))
+        volts, missing_volts = source_volts(feed.source)
+        off_v = _off_volts(gear, grant)
+        best = _state(volts.high, ohm.low, load_w.low, off_v.low)
+        worst = _state(volts.low, ohm.high, load_w.high, off_v.high)
+        source_w = Span(
+            math.inf if best is None else best.source_w, math.inf if worst is None else worst.source_w
+        )
+        missing.extend((*resistance.missing, *missing_volts))
+        if grant.requested is None or grant.port_class is None:
+            missing.extend(grant.missing)
+        reserved_w = _reserved(feed, grant, source_w)
+        self.feeds[feed.run.id] = FeedPower(
+            feed, grant, draw, load_w, typical_w, ohm, volts, best, worst, source_w, reserved_w, tuple(missing)
+        )
+
+    @staticmethod
+    def _device_load(gear: Gear, grant: Grant, draw: Draw) -> tuple[Span, float | None]:
+        if not grant.demoted:
+            return draw.maximum, draw.typical
+        # A demoted device obeys: it keeps to the watts of the class that it got, or to what it states.
+        stated = gear.value(gear.side, "demoted_w").value
+        most = grant.device_w.high if stated is None else min(stated, grant.device_w.high)
+        load = Span(min(draw.maximum.low, most), min(draw.maximum.high, most))
+        return load, None if draw.typical is None else min(draw.typical, most)
+
+    @staticmethod
+    def _may_rest(gear: Gear, feed: Feed) -> bool:
+        """Return whether another feed may carry the load: unless the design says that this one does."""
+        first = gear.value("feed_first").value
+        return not (first == "inlet" and len(gear.feeds_in) == 1 and feed is gear.feeds_in[0])
+
+    def _inlet(self, feed: Feed, gear: Gear, grant: Grant, looped: bool) -> InletPower:
+        own = gear.value("inlet", "own_w")
+        efficiency = gear.value("inlet", "efficiency")
+        through = gear.value("inlet", "passes_through")
+        missing: list[Path] = []
+        if own.value is None:
+            missing.append(own.at)
+        own_w = Span(0.0, math.inf) if own.value is None else Span(own.value, own.value)
+        coupled = through.value is not False
+        if through.value is True:
+            share = Span(1.0, 1.0)
+        else:
+            if through.value is None and gear.feeds_out:
+                missing.append(through.at)
+            if efficiency.value is None and gear.feeds_out:
+                missing.append(efficiency.at)
+            share = Span(0.0, 1.0) if efficiency.value is None else Span(efficiency.value, efficiency.value)
+        if not gear.feeds_out:
+            coupled = False
+        below = [self.feeds[out.run.id] for out in gear.feeds_out if out.run.id in self.feeds]
+        asked_draw = _sum(power.source_w for power in below)
+        asked_reserved = _sum(power.reserved_w for power in below)
+        missing.extend(path for power in below for path in power.missing)
+        granted = grant.device_w
+        least = max(0.0, granted.low - own_w.high) * share.low
+        most = max(0.0, granted.high - own_w.low) * share.high
+        if own.value is None:
+            # What it uses is not known; above its class its source cuts it off.
+            drawn = Span(_over(asked_draw.low, share.high), max(granted.high, _over(asked_draw.high, share.low)))
+        else:
+            drawn = Span(
+                own_w.low + _over(asked_draw.low, share.high), own_w.high + _over(asked_draw.high, share.low)
+            )
+        if coupled or looped:
+            drawn = Span(drawn.low, math.inf)
+            asked_draw = Span(asked_draw.low, math.inf)
+        return InletPower(
+            gear,
+            feed,
+            granted,
+            own_w,
+            share,
+            Span(least, most),
+            asked_draw,
+            asked_reserved,
+            drawn,
+            coupled,
+            tuple(missing),
+        )
+
+    def _inlet_typical(self, gear: Gear) -> float | None:
+        own = gear.value("inlet", "own_w").value
+        efficiency = gear.value("inlet", "efficiency").value
+        if own is None:
+            return None
+        total = 0.0
+        for out in gear.feeds_out:
+            power = self.feeds.get(out.run.id)
+            if power is None or power.typical_w is None:
+                return None
+            total += power.typical_w
+        if not gear.feeds_out:
+            return float(own)
+        if efficiency is None:
+            return None
+        return float(own + total / efficiency)
+
+    # -- resistance -----------------------------------------------------------------------------------------
+
+    def _conductor(self, cable: Cable | None, where: Path, *, cord: bool) -> ConductorOhm:
+        if cable is None:
+            return conductor_of(None, where, cord=cord)
+        key = (cable.id, cord)
+        found = self._conductors.get(key)
+        if found is None:
+            found = self._conductors[key] = conductor_of(cable, where, cord=cord)
+        return found
+
+    def _loop(self, run: Run) -> LoopOhm:
+        metres = self._metres(run)
+        conductor = self._conductor(run.cable, (*run.at, "cable"), cord=False)
+        cords = None
+        if run.cords is not None:
+            cords = tuple(
+                (
+                    Span(cord.metres.value or 0.0, math.inf if cord.metres.value is None else cord.metres.value),
+                    self._conductor(cord.cable, _cord_kind_at(cord.at), cord=True),
+                )
+                for cord in run.cords
+            )
+        celsius, missing_celsius = self._celsius(run)
+        found = loop_ohm(run, metres.link, conductor, cords, celsius)
+        return found._replace(missing=(*metres.missing, *found.missing, *missing_celsius))
+
+    # -- sources --------------------------------------------------------------------------------------------
+
+    def _sources(self, installation: Installation) -> dict[str, SourcePower]:
+        found: dict[str, SourcePower] = {}
+        for gear in (*installation.gear.values(), *installation.inlines.values()):
+            powers = tuple(self.feeds[feed.run.id] for feed in gear.feeds_out if feed.run.id in self.feeds)
+            if not powers:
+                continue
+            typical: float | None = 0.0
+            for power in powers:
+                if typical is None or power.typical_w is None:
+                    typical = None
+                    break
+                typical += power.typical_w
+            source_w = _sum(power.source_w for power in powers)
+            reserved_w = _sum(power.reserved_w for power in powers)
+            mode = gear.value("pse", "reserves")
+            missing = [path for power in powers for path in power.missing]
+            if mode.value == "measured":
+                enforced = source_w
+            elif mode.value is None:
+                enforced = Span(min(source_w.low, reserved_w.low), max(source_w.high, reserved_w.high))
+                missing.append(mode.at)
+            else:
+                enforced = reserved_w
+            device_w = _sum(power.load_w for power in powers)
+            found[gear.id] = SourcePower(
+                gear, powers, typical, device_w, source_w, reserved_w, enforced, tuple(missing)
+            )
+        return found
+
+
+def _cord_kind_at(at: Path) -> Path:
+    """Return where the kind of a cord would be written: beside its metres, or for plain metres at the list."""
+    return (*at, "cable") if len(at) > 1 and at[-2] == "cords" else at[:-1]
+
+
+def _off_volts(gear: Gear, grant: Grant) -> Span:
+    """Return the voltage at or below which the device is off: 30 V for IEEE 802.3, the stated one for others."""
+    if grant.scheme == "passive" or gear.value(gear.side, "scheme").value == "passive":
+        stated = gear.value(gear.side, "min_v").value
+        # Off is below the stated voltage; not stated, it may be anything down to half the source's.
+        return Span(0.0, 0.0) if stated is None else Span(stated - 1e-9, stated - 1e-9)
+    return Span(PD_OFF_VOLTS.value, PD_OFF_VOLTS.value)
+
+
+def _state(volts: float, ohm: float, watts: float, off_v: float) -> LinkState | None:
+    if watts == 0:
+        return LinkState(volts, 0.0, volts, 0.0, 0.0, 0.0)
+    if not (math.isfinite(ohm) and math.isfinite(watts) and math.isfinite(volts) and volts > 0):
+        return None
+    state = solve_link(volts, ohm, watts)
+    return None if state is None or state.device_v <= off_v else state
+
+
+def _pairset(loop_ohm_one_pair: float, pairs: float) -> float:
+    return math.inf if math.isinf(loop_ohm_one_pair) else pairset_ohm(loop_ohm_one_pair, int(pairs))
+
+
+def _reserved(feed: Feed, grant: Grant, source_w: Span) -> Span:
+    """Return what the source takes from its budget for a port, by how it reserves."""
+    source = feed.source
+    mode = None if source is None else source.value("pse", "reserves").value
+    if grant.refused:
+        return Span(0.0, 0.0)
+    if mode == "measured" or grant.scheme == "passive":
+        return source_w
+    if mode == "cap":
+        cap = None if feed.port is None else feed.port.value("cap_w").value
+        return grant.reserved_w if cap is None else Span(cap, cap)
+    if mode == "negotiation":
+        return Span(min(source_w.low, grant.reserved_w.low), max(grant.reserved_w.high, source_w.low))
+    return grant.reserved_w
+
+
+def _sum(spans: Iterable[Span]) -> Span:
+    low = high = 0.0
+    for span in spans:
+        low += span.low
+        high += span.high
+    return Span(low, high)
+
+
+def _over(watts: float, share: float) -> float:
+    if watts == 0:
+        return 0.0
+    return math.inf if share == 0 else watts / share
+
+
+def _leaves_first(installation: Installation) -> list[Gear]:
+    """Return all gear that takes power, each after all that it feeds (in a loop: wherever the walk began)."""
+    order: list[Gear] = []
+    state: dict[str, int] = {}
+    for start in installation.gear.values():
+        if start.id in state:
+            continue
+        stack: list[tuple[Gear, int]] = [(start, 0)]
+        state[start.id] = 1
+        while stack:
+            gear, index = stack.pop()
+            if index < len(gear.feeds_out):
+                stack.append((gear, index + 1))
+                child = gear.feeds_out[index].load
+                if child.id not in state:
+                    state[child.id] = 1
+                    stack.append((child, 0))
+            else:
+                order.append(gear)
+    return order
+
+
+def _loops(installation: Installation) -> tuple[tuple[Gear, ...], ...]:
+    """Return the loops of power: gear that feeds itself through others."""
+    loops: list[tuple[Gear, ...]] = []
+    done: set[str] = set()
+    for start in installation.gear.values():
+        trail: list[Gear] = []
+        seen: dict[str, int] = {}
+        here: Gear | None = start
+        while here is not None and here.id not in done:
+            if here.id in seen:
+                loops.append(tuple(trail[seen[here.id] :]))
+                break
+            seen[here.id] = len(trail)
+            trail.append(here)
+            above = [feed.source for feed in here.feeds_in if isinstance(feed.source, Gear)]
+            here = above[0] if above else None
+        done.update(seen)
+    return tuple(loops)
+

@@ -1,0 +1,136 @@
+"""The resistance of a run's powered part as a range: gauge, material, strand, metres, contacts, temperature."""
+
+import math
+from typing import NamedTuple
+
+from riserlint.design.paths import Path
+from riserlint.engineering.conductors import at_temperature, conductor_ohm_per_m, unknown_gauge_ohm_per_m
+from riserlint.engineering.span import Span
+from riserlint.installation.things import Cable, Run
+from riserlint.standards.cabling import CONNECTIONS_TIA
+from riserlint.standards.conductors import COPPER_CLAD_ALUMINIUM_FACTOR, CONTACT_OHM, REFERENCE_CELSIUS, STRANDED_FACTOR
+
+#: No cable of a building is colder than this; used only where a place's temperature is not known.
+COLDEST_C = -20.0
+
+
+class ConductorOhm(NamedTuple):
+    """Ohm per metre of one conductor at 20 °C as a range, with what is missing and what it rests on."""
+
+    per_m_20: Span
+    missing: tuple[Path, ...]
+    rests_on: tuple[Path, ...]
+
+
+class LoopOhm(NamedTuple):
+    """Resistance of one pair, out and back, over the powered part of a run; ``high`` is infinite where unbounded."""
+
+    ohm: Span
+    missing: tuple[Path, ...]
+    rests_on: tuple[Path, ...]
+
+
+def conductor_of(cable: Cable | None, where: Path, *, cord: bool) -> ConductorOhm:
+    """Return the conductor resistance of a kind of cable, from the best to the worst that what is missing allows.
+
+    ``where`` is the place of the missing kind itself. A cord's kind may be left out: then it may have any gauge
+    that the standards know for cords.
+    """
+    if cable is None:
+        low, high = unknown_gauge_ohm_per_m("cord" if cord else "horizontal", celsius=REFERENCE_CELSIUS.value)
+        high *= COPPER_CLAD_ALUMINIUM_FACTOR.value * STRANDED_FACTOR.value
+        return ConductorOhm(Span(low, high), (where,), ())
+    missing: list[Path] = []
+    rests_on: list[Path] = []
+    found = {}
+    for key in ("conductor_awg", "material", "strand"):
+        value = cable.value(key)
+        found[key] = value.value
+        (missing if value.value is None else rests_on).append(value.at)
+    awg, material, strand = found["conductor_awg"], found["material"], found["strand"]
+    best_strand = strand or "solid"
+    worst_strand = strand or "stranded"
+    if awg is None:
+        low, high = unknown_gauge_ohm_per_m("cord" if cord else "horizontal", celsius=REFERENCE_CELSIUS.value)
+        low *= STRANDED_FACTOR.value if best_strand == "stranded" else 1.0
+        # The caps of the standard are those of the cable as it is made, strand included.
+        factor = COPPER_CLAD_ALUMINIUM_FACTOR.value
+        low *= factor if material == "copper-clad-aluminium" else 1.0
+        high *= 1.0 if material == "copper" else factor
+        if cord:  # a thin stranded cord can be above the cap that is recalled for it
+            thin = conductor_ohm_per_m(28, material="copper", strand=worst_strand, celsius=REFERENCE_CELSIUS.value)
+            high = max(high, thin * (1.0 if material == "copper" else factor))
+    else:
+        celsius = REFERENCE_CELSIUS.value
+        low = conductor_ohm_per_m(awg, material=material or "copper", strand=best_strand, celsius=celsius)
+        high = conductor_ohm_per_m(
+            awg, material=material or "copper-clad-aluminium", strand=worst_strand, celsius=celsius
+        )
+    return ConductorOhm(Span(low, high), tuple(missing), tuple(rests_on))
+
+
+def connections_of(run: Run) -> tuple[Span, tuple[Path, ...]]:
+    """Return the connections in a run's channel, things in the run counted, and what is missing.
+
+    Not stated: from none to the most that the standards allow.
+    """
+    written = run.value("connections")
+    inline = len(run.inlines)
+    if written.value is None:
+        return Span(inline, max(CONNECTIONS_TIA.value, inline)), (written.at,)
+    return Span(written.value + inline, written.value + inline), ()
+
+
+def loop_ohm(
+    run: Run, link_m: Span, conductor: ConductorOhm, cords: tuple[tuple[Span, ConductorOhm], ...] | None, celsius: Span
+) -> LoopOhm:
+    """Return the loop resistance of one pair of a run's powered part.
+
+    R = 2 (sum of metres × ohm per metre at temperature + contact resistance × connections + inline ohm).
+    Contacts and inline things are not corrected for temperature. An injector at ``at_m`` starts the powered
+    part there; with its place unknown, anywhere on the run. ``cords`` of None are cords of which nothing is known.
+    """
+    missing = list(conductor.missing)
+    rests_on = list(conductor.rests_on)
+    low_c = max(celsius.low, COLDEST_C)
+    low = link_m.low * at_temperature(conductor.per_m_20.low, low_c)
+    high = _times(link_m.high, _hot(conductor.per_m_20.high, celsius.high))
+    if cords is None:
+        high = math.inf
+    else:
+        for metres, kind in cords:
+            low += metres.low * at_temperature(kind.per_m_20.low, low_c)
+            high += _times(metres.high, _hot(kind.per_m_20.high, celsius.high))
+            if metres.high > 0:
+                missing.extend(kind.missing)
+                rests_on.extend(kind.rests_on)
+    connections, missing_connections = connections_of(run)
+    missing.extend(missing_connections)
+    low += CONTACT_OHM.value * connections.low
+    high += CONTACT_OHM.value * connections.high
+    for inline in run.inlines:
+        if inline.is_injector:
+            start = inline.value("at_m")
+            total = link_m.high
+            if start.value is None:
+                missing.append(start.at)
+                low = 0.0
+            elif total > 0:
+                low *= max(0.0, 1.0 - start.value / link_m.low) if link_m.low > 0 else 0.0
+                high *= max(0.0, 1.0 - start.value / total) if math.isfinite(total) else 1.0
+        ohm = inline.value("ohm")
+        if ohm.value is not None:
+            low += ohm.value
+            high += ohm.value
+        elif not inline.is_injector:
+            missing.append(ohm.at)
+            high = math.inf
+    return LoopOhm(Span(2 * low, 2 * high), tuple(missing), tuple(rests_on))
+
+
+def _hot(ohm_20: float, celsius: float) -> float:
+    return math.inf if math.isinf(celsius) else at_temperature(ohm_20, celsius)
+
+
+def _times(metres: float, ohm: float) -> float:
+    return 0.0 if metres == 0 or ohm == 0 else metres * ohm

@@ -1,0 +1,1 @@
+"""What is WRITTEN: TOML text to strict, frozen models, and where in the file each value stands."""

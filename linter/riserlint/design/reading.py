@@ -1,0 +1,307 @@
+"""From files to a design: root, basis, parts files; all problems of a file in one go."""
+
+from collections.abc import Iterable, Iterator
+from pathlib import Path as FilePath
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from riserlint.design.basis import BasisFile
+from riserlint.design.models import DesignFile, Origin, PartsFile, Statement, Written
+from riserlint.design.paths import Path
+from riserlint.design.problems import DesignUnreadable, Problem
+from riserlint.design.sources import Location, Source
+from riserlint.design.wording import describe, expected, model_of, shown
+
+BASIS_NAME = "basis.toml"
+_RESERVED_IDS = frozenset({"", "unknown", "none", "mains", "generator"})
+
+ModelT = TypeVar("ModelT", bound=Written)
+
+
+class Basis:
+    """The basis of design that applies to a design; an empty one where there is no ``basis.toml``."""
+
+    def __init__(self, model: BasisFile, source: Source | None) -> None:
+        """Keep the model and the file that it was read from."""
+        self.model = model
+        self.source = source
+
+
+class Design:
+    """A design as written: the model, and where everything in it stands.
+
+    Attributes:
+        name: the file relative to the root, with forward slashes.
+        root: the folder outside which nothing is read.
+        model: all that is written, kinds of gear and cable from parts files included.
+        sources: the files read, the design's own first.
+        basis: the basis of design that applies.
+        dropped: the things that are written but were refused while reading, as (kind, id).
+    """
+
+    def __init__(
+        self,
+        root: FilePath,
+        model: DesignFile,
+        sources: tuple[Source, ...],
+        owners: dict[Path, Source],
+        basis: Basis,
+        dropped: frozenset[tuple[str, str]],
+    ) -> None:
+        """Keep what was read."""
+        self.root = root
+        self.model = model
+        self.sources = sources
+        self.basis = basis
+        self.dropped = dropped
+        self.name = sources[0].name
+        self._owners = owners
+
+    def source_of(self, path: Path) -> Source:
+        """Return the file in which the thing of a path is written."""
+        if path[:1] == ("basis",) and self.basis.source is not None:
+            return self.basis.source
+        return self._owners.get(path[:2], self.sources[0])
+
+    def locate(self, path: Path) -> Location:
+        """Return where a value stands, or where it would stand; paths under ``basis`` are looked up in the basis."""
+        source = self.source_of(path)
+        return source.locate(path[1:] if source is self.basis.source and path[:1] == ("basis",) else path)
+
+    def statement(self, path: Path) -> Statement | None:
+        """Return what is said of a value that is written in full."""
+        return self.source_of(path).statements.get(path)
+
+    def asked(self, path: Path) -> bool:
+        """Return whether a value is written as unknown."""
+        return path in self.source_of(path).asked
+
+    def origin(self, path: Path) -> Origin | None:
+        """Return the origin of a value: its own, else the one that the design's head gives all values."""
+        statement = self.statement(path)
+        if statement is not None and statement.origin is not None:
+            return statement.origin
+        return self.model.design.origin
+
+
+def root_of(path: FilePath) -> FilePath:
+    """Return the root of a design: the nearest folder upwards with ``.git`` or ``basis.toml``, else its own."""
+    folder = path.resolve() if path.is_dir() else path.resolve().parent
+    for candidate in (folder, *folder.parents):
+        if (candidate / ".git").exists() or (candidate / BASIS_NAME).is_file():
+            return candidate
+    return folder
+
+
+def read_basis(design: FilePath, root: FilePath) -> Basis:
+    """Return the basis for a design: the nearest ``basis.toml`` from the design's folder up to the root.
+
+    Raises:
+        DesignUnreadable: the file is there and can't be read as a basis.
+    """
+    folder = design.resolve().parent
+    for candidate in (folder, *folder.parents):
+        file = candidate / BASIS_NAME
+        if file.is_file():
+            return _read_basis_file(file, root)
+        if candidate == root:
+            break
+    return Basis(BasisFile.model_construct(), None)
+
+
+def _read_basis_file(file: FilePath, root: FilePath) -> Basis:
+    source = Source(file, relative_name(file, root))
+    model, problems, _ = _validate(source, BasisFile)
+    if problems:
+        raise DesignUnreadable(tuple(problems))
+    assert model is not None
+    return Basis(model, source)
+
+
+def relative_name(file: FilePath, root: FilePath) -> str:
+    """Return a file's name relative to the root with forward slashes; its own name if it lies elsewhere."""
+    try:
+        return file.resolve().relative_to(root).as_posix()
+    except ValueError:
+        return file.name
+
+
+def read_design(file: FilePath, root: FilePath, basis: Basis) -> tuple[Design, list[Problem]]:
+    """Return a design and the problems found while reading; with problems, what could be read is still returned.
+
+    Raises:
+        DesignUnreadable: nothing of it can be used (it can't be opened, is no TOML, or has no ``[design]``).
+    """
+    source = Source(file, relative_name(file, root))
+    model, problems, dropped = _validate(source, DesignFile)
+    if model is None:
+        raise DesignUnreadable(tuple(problems))
+    sources = [source]
+    owners: dict[Path, Source] = {}
+    parts: dict[str, Any] = dict(model.part)
+    cables: dict[str, Any] = dict(model.cable)
+    for index, written in enumerate(model.design.parts):
+        at: Path = ("design", "parts", index)
+        other, refusal = _open_parts(file, root, written)
+        if other is None:
+            problems.append(_problem(source, at, refusal, value=True))
+            continue
+        try:
+            more = Source(other, relative_name(other, root))
+        except DesignUnreadable as error:
+            problems.extend(error.problems)
+            continue
+        shared, more_problems, more_dropped = _validate(more, PartsFile)
+        problems.extend(more_problems)
+        dropped |= more_dropped
+        sources.append(more)
+        if shared is None:
+            continue
+        for kind, mine, theirs in (("part", parts, shared.part), ("cable", cables, shared.cable)):
+            for name, thing in theirs.items():
+                if name in mine:
+                    holder = owners.get((kind, name), source).name
+                    problems.append(
+                        _problem(more, (kind, name), f"{kind} `{name}` is already described in {holder}")
+                    )
+                    continue
+                mine[name] = thing
+                owners[(kind, name)] = more
+    if model.design.parts:
+        model = model.model_copy(update={"part": parts, "cable": cables})
+    problems.sort()
+    return Design(root, model, tuple(sources), owners, basis, frozenset(dropped)), problems
+
+
+def _open_parts(design: FilePath, root: FilePath, written: str) -> tuple[FilePath | None, str]:
+    named = FilePath(written)
+    if named.is_absolute() or "\\" in written:
+        return None, f'expected a path relative to this file with forward slashes, found "{written}"'
+    file = (design.resolve().parent / named).resolve()
+    if not file.is_relative_to(root):
+        return None, f'parts file "{written}" lies outside the root; nothing outside the root is read'
+    if not file.is_file():
+        return None, f'there is no parts file "{written}"'
+    return file, ""
+
+
+def _problem(source: Source, path: Path, message: str, *, value: bool = False) -> Problem:
+    line, column = source.locate_value(path) if value else source.locate_key(path)
+    return Problem(source.name, line, column, path, message)
+
+
+def _validate(
+    source: Source, model: type[ModelT]
+) -> tuple[ModelT | None, list[Problem], set[tuple[str, str]]]:
+    """Return the model, all problems, and the things that were left out so that the rest could be read."""
+    problems = [_problem(source, path, message, value=True) for path, message in source.statement_problems]
+    problems.extend(_id_problems(source))
+    dropped: set[tuple[str, str]] = set()
+    try:
+        return model.model_validate(source.data), problems, dropped
+    except ValidationError as error:
+        details = error.errors(include_url=False)
+    for path, group in _grouped(source, details):
+        problems.append(_detail_problem(source, model, path, group))
+    data = dict(source.data)
+    for path, group in _grouped(source, details):
+        _leave_out(data, path[:-1] if group[0]["type"] == "missing" else path, dropped)
+    try:
+        return model.model_validate(data), problems, dropped
+    except ValidationError:
+        return None, problems, dropped
+
+
+def _leave_out(data: dict[str, Any], path: Path, dropped: set[tuple[str, str]]) -> None:
+    """Take the refused value out of a copy of the data, so that the rest can still be checked in the same go."""
+    if path in {(), ("design",)}:
+        data["design"] = {"title": "untitled"}
+        return
+    if len(path) == 2:
+        dropped.add((str(path[0]), str(path[1])))
+    if path == ("design", "title"):
+        data["design"] = {**data["design"], "title": "untitled"}
+        return
+    here: Any = data
+    for part in path[:-1]:
+        child = here[part]
+        child = dict(child) if isinstance(child, dict) else list(child)
+        here[part] = child
+        here = child
+    if isinstance(here, dict):
+        here.pop(path[-1], None)
+    else:
+        here[path[-1]] = None if not isinstance(here[path[-1]], dict) else {}
+
+
+def _grouped(source: Source, details: Iterable[Any]) -> Iterator[tuple[Path, list[Any]]]:
+    """Yield the errors by the place in the file that they speak of: the branches of a union are one place."""
+    groups: dict[Path, list[Any]] = {}
+    for detail in details:
+        path = _place_of(source.data, detail)
+        groups.setdefault(path, []).append(detail)
+    yield from groups.items()
+
+
+def _place_of(data: Any, detail: Any) -> Path:
+    path: list[str | int] = []
+    here = data
+    for part in detail["loc"]:
+        if (isinstance(here, dict) and part in here) or (isinstance(here, list) and isinstance(part, int)):
+            here = here[part]
+            path.append(part)
+    if detail["type"] == "missing":
+        path.append(detail["loc"][-1])
+    return tuple(path)
+
+
+def _detail_problem(source: Source, model: type[Written], path: Path, group: list[Any]) -> Problem:
+    first = group[0]
+    if len(group) == 1:
+        message = describe(first, model_of(model, path[:-1]))
+    else:
+        message = f"expected {' or '.join(expected(d) for d in group)}, found {shown(first.get('input'))}"
+    on_key = first["type"] in {"extra_forbidden", "missing"}
+    return _problem(source, path, message, value=not on_key)
+
+
+def _id_problems(source: Source) -> list[Problem]:
+    problems: list[Problem] = []
+    for kind, things in source.data.items():
+        if kind in {"design", "basis", "allowance", "assume", "rule", "variance"} or not isinstance(things, dict):
+            continue
+        for name in things:
+            if name in _RESERVED_IDS:
+                message = f'"{name}" can\'t be an id: it is a word with a meaning of its own'
+            elif "/" in name and kind in {"switch", "device", "inline"}:
+                message = f"an id of {kind} can't hold a slash: `gear/port` names a port"
+            elif not name.isprintable():
+                message = "an id can't hold control characters"
+            else:
+                continue
+            problems.append(_problem(source, (kind, name), message))
+    return problems
+
+
+def find_designs(path: FilePath) -> Iterator[FilePath]:
+    """Yield the design files of a folder in the order of their names: TOML files that have a ``[design]`` table.
+
+    Folders whose name starts with a dot are passed over. A TOML file that can't be parsed is yielded where a line
+    of it opens ``[design]``, so that its problem is shown and does not pass for "no design".
+    """
+    for file in sorted(path.rglob("*.toml")):
+        hidden = any(part.startswith(".") for part in file.relative_to(path).parts)
+        if not hidden and file.is_file() and looks_like_design(file):
+            yield file
+
+
+def looks_like_design(file: FilePath) -> bool:
+    """Return whether a file opens a ``[design]`` table (or sets a key under ``design``)."""
+    import re
+
+    try:
+        raw = file.read_bytes()
+    except OSError:
+        return True
+    return re.search(rb"^[ \t]*(?:\[[ \t]*design[ \t]*\]|design[ \t]*[.=])", raw, re.MULTILINE) is not None

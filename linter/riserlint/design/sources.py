@@ -1,0 +1,171 @@
+"""A file as text: its values, the statements made about them, and where each stands."""
+
+import hashlib
+from pathlib import Path as FilePath
+from typing import Any, NamedTuple
+
+import tomli
+
+from riserlint.design.models import Statement
+from riserlint.design.paths import Path
+from riserlint.design.positions import Place, Positions
+from riserlint.design.problems import DesignUnreadable, Problem
+from riserlint.design.wording import describe
+
+
+class Location(NamedTuple):
+    """A stretch of a file: lines and columns from 1, ends exclusive; columns in characters and in UTF-16 units."""
+
+    file: str
+    line: int
+    column: int
+    end_line: int
+    end_column: int
+    utf16_column: int
+    utf16_end_column: int
+    source_line: str
+
+
+class Source:
+    """One TOML file that has been read: plain values, and what was said of them.
+
+    Attributes:
+        name: the file relative to the root, with forward slashes.
+        data: the values, with ``{ is = … }`` replaced by the value in it and ``"unknown"`` taken out
+            (in a list: replaced by None).
+        statements: origin, instrument and date of the values written in full, by path.
+        asked: the paths that are written as ``"unknown"``.
+    """
+
+    def __init__(self, file: FilePath, name: str) -> None:
+        """Read the file.
+
+        Raises:
+            DesignUnreadable: it can't be opened, is not UTF-8, or is not TOML.
+        """
+        self.name = name
+        try:
+            raw = file.read_bytes()
+        except OSError as error:
+            reason = error.strerror or type(error).__name__
+            raise DesignUnreadable((Problem(name, 0, 0, (), f"can't be opened: {reason}"),)) from error
+        self.sha256 = hashlib.sha256(raw).hexdigest()
+        try:
+            text = raw.decode("utf-8")
+        except UnicodeDecodeError as error:
+            before = raw[: error.start].decode("utf-8")
+            line = before.count("\n") + 1
+            column = len(before) - (before.rfind("\n") + 1) + 1
+            message = f"not UTF-8: byte 0x{raw[error.start]:02x} can't be read; expected a TOML file in UTF-8"
+            raise DesignUnreadable((Problem(name, line, column, (), message),)) from error
+        try:
+            self.data: dict[str, Any] = tomli.loads(text)
+        except tomli.TOMLDecodeError as error:
+            message = f"not TOML: {error.msg[:1].lower()}{error.msg[1:]}"
+            raise DesignUnreadable((Problem(name, error.lineno, error.colno, (), message),)) from error
+        self.text = text
+        self.statements: dict[Path, Statement] = {}
+        self.asked: set[Path] = set()
+        self.statement_problems: list[tuple[Path, str]] = []
+        self._positions: Positions | None = None
+        self._plain_table(self.data, ())
+
+    @property
+    def positions(self) -> Positions:
+        """Where each key and value stands; scanned on first use, since most reviews report little."""
+        if self._positions is None:
+            self._positions = Positions(self.text)
+        return self._positions
+
+    def locate(self, path: Path) -> Location:
+        """Return the place of a value; of what is not written, the place of the nearest thing that would hold it."""
+        positions = self.positions
+        place = positions.find((*path, "is")) if path in self.statements else positions.find(path)
+        if place is None:
+            nearest, _ = positions.nearest(path)
+            start, end = nearest.key_start, nearest.key_end
+        else:
+            start, end = self._stretch(place)
+        line, column = positions.line_column(start)
+        end_line, end_column = positions.line_column(end)
+        return Location(
+            self.name,
+            line,
+            column,
+            end_line,
+            end_column,
+            positions.utf16_column(start),
+            positions.utf16_column(end),
+            positions.line_text(line),
+        )
+
+    def locate_key(self, path: Path) -> tuple[int, int]:
+        """Return line and column of a key; of what is not written, those of the nearest thing that would hold it."""
+        place, _ = self.positions.nearest(path)
+        return self.positions.line_column(place.key_start)
+
+    def locate_value(self, path: Path) -> tuple[int, int]:
+        """Return line and column of a value (of a table: of its key)."""
+        location = self.locate(path)
+        return location.line, location.column
+
+    def _stretch(self, place: Place) -> tuple[int, int]:
+        """Return the value of a scalar or a list, the key of a table: what a reader would underline."""
+        if self.text[place.value_start : place.value_start + 1] in {"{", "["}:
+            return place.key_start, place.key_end
+        return place.value_start, place.value_end
+
+    def _plain_table(self, table: dict[str, Any], path: Path) -> None:
+        gone: list[str] = []
+        for key, value in table.items():
+            kind = type(value)
+            if kind is str:
+                if value == "unknown":
+                    gone.append(key)
+            elif kind is dict:
+                if "is" in value:
+                    plain = self._statement(value, (*path, key))
+                    if plain == "unknown":
+                        gone.append(key)
+                    else:
+                        table[key] = plain
+                else:
+                    self._plain_table(value, (*path, key))
+            elif kind is list:
+                self._plain_list(value, (*path, key))
+        for key in gone:
+            self.asked.add((*path, key))
+            del table[key]
+
+    def _plain_list(self, items: list[Any], path: Path) -> None:
+        for index, value in enumerate(items):
+            kind = type(value)
+            if kind is str:
+                if value == "unknown":
+                    self.asked.add((*path, index))
+                    items[index] = None
+            elif kind is dict:
+                if "is" in value:
+                    plain = self._statement(value, (*path, index))
+                    items[index] = None if plain == "unknown" else plain
+                else:
+                    self._plain_table(value, (*path, index))
+            elif kind is list:
+                self._plain_list(value, (*path, index))
+
+    def _statement(self, value: dict[str, Any], path: Path) -> Any:
+        from pydantic import ValidationError
+
+        plain = value["is"]
+        if isinstance(plain, dict):
+            self.statement_problems.append((path, "expected a plain value after `is`, found a table"))
+            plain = "unknown"
+        elif isinstance(plain, list):
+            self._plain_list(plain, path)
+        rest = {key: said for key, said in value.items() if key != "is"}
+        try:
+            self.statements[path] = Statement.model_validate(rest)
+        except ValidationError as error:
+            for detail in error.errors():
+                self.statement_problems.append(((*path, *detail["loc"]), describe(detail, Statement)))
+        return plain

@@ -1,0 +1,1 @@
+"""What is BUILT: the resolved graph of gear, ports, runs, bundles and supplies."""

@@ -1,0 +1,1 @@
+"""Rules run over installations; findings, variances, the review."""
