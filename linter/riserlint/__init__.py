@@ -10,11 +10,27 @@ and the modules of limits (``*_limits``) and of engineering functions.
 For users of the library: :func:`load_rules`, :func:`review_paths`, :class:`Review` and its parts.
 """
 
+from riserlint.analysis import carrying, supplies, vlan_words, watt_words
 from riserlint.analysis.ambient import Ambient
 from riserlint.analysis.built import Built
+from riserlint.analysis.bundle_load import BundleLoad
+from riserlint.analysis.channel import Clause, ClauseName, FamilyChannel, RunChannel
+from riserlint.analysis.continuity import SupplyWay, Unbacked
+from riserlint.analysis.currents import NominalSupply, nominal_supply
+from riserlint.analysis.headroom import Headroom, InletHeadroom
 from riserlint.analysis.heat import BundleHeat
+from riserlint.analysis.loads import Draw, Grant, device_draw, source_end
 from riserlint.analysis.metres import RunMetres
+from riserlint.analysis.needs import NeedAnswer
+from riserlint.analysis.outage import Standby
 from riserlint.analysis.power import FeedPower, InletPower, SourcePower
+from riserlint.analysis.reach import Reach, Route
+from riserlint.analysis.resistance import ConductorOhm, conductor_of
+from riserlint.analysis.second_feed import SecondFeed, second_feed
+from riserlint.analysis.supplies import Dark, Limited, SupplyLost
+from riserlint.analysis.ups_load import UpsLoad
+from riserlint.analysis.vlan_ports import PortSetting
+from riserlint.analysis.vlan_spread import OneVlan, VlanHop, VlanSpread
 from riserlint.design.models import Written
 from riserlint.design.paths import Path, parse_path, path_text
 from riserlint.design.problems import DesignUnreadable, Problem, RiserlintError
@@ -22,6 +38,7 @@ from riserlint.engineering import (
     ampacity,
     bundle_heat,
     conductors,
+    granting,
     lengths,
     loss,
     runtime,
@@ -76,67 +93,103 @@ __all__ = [
     "Built",
     "Bundle",
     "BundleHeat",
+    "BundleLoad",
     "Cable",
     "Change",
     "Check",
     "Citation",
+    "Clause",
+    "ClauseName",
+    "ConductorOhm",
     "Cord",
+    "Dark",
     "DesignReview",
     "DesignUnreadable",
+    "Draw",
     "ExitStatus",
+    "FamilyChannel",
     "Fault",
     "Feed",
     "FeedPower",
     "Finding",
     "Gear",
+    "Grant",
+    "Headroom",
+    "InletHeadroom",
     "InletPower",
     "InlineGear",
     "Known",
     "Level",
     "Limit",
+    "Limited",
+    "NeedAnswer",
     "NoParameters",
+    "NominalSupply",
     "NotApplicable",
+    "OneVlan",
     "Passed",
     "Path",
     "Port",
+    "PortSetting",
     "Problem",
+    "Reach",
     "Related",
     "Remedy",
     "Review",
     "RiserlintError",
+    "Route",
     "Rule",
     "RuleSet",
     "Run",
+    "RunChannel",
     "RunMetres",
     "Said",
+    "SecondFeed",
     "Segment",
     "SourcePower",
     "Span",
+    "Standby",
+    "SupplyLost",
+    "SupplyWay",
     "Table",
     "Thing",
+    "Unbacked",
+    "UpsLoad",
     "Value",
     "Verdict",
+    "VlanHop",
+    "VlanSpread",
     "Written",
     "ampacity",
     "at_least",
     "at_most",
     "bundle_heat",
     "cabling_limits",
+    "carrying",
     "conductor_limits",
+    "conductor_of",
     "conductors",
     "derating_limits",
+    "device_draw",
+    "granting",
     "heat_limits",
     "hookimpl",
     "lengths",
     "load_rules",
     "loss",
     "network_limits",
+    "nominal_supply",
     "parse_path",
     "path_text",
     "poe_limits",
     "review_paths",
     "runtime",
+    "second_feed",
+    "source_end",
+    "supplies",
     "supply_limits",
     "supply_load",
     "vlan_ids",
+    "vlan_words",
+    "watt_words",
 ]

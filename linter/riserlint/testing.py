@@ -74,12 +74,20 @@ def pointed_at(finding: Finding) -> str:
 
 
 def mended(design: str, remedy: Remedy, *, basis: str = "") -> str:
-    """Return the text of a design after the changes of a remedy."""
+    """Return the text of a design after the changes of a remedy.
+
+    Raises:
+        ValueError: a change can't be written at its place, or it is one of the basis.
+    """
     with tempfile.TemporaryDirectory() as folder:
         root = FilePath(folder).resolve()
         file = _written(root, design, basis, "design.toml")
         read, _ = read_design(file, root, read_basis(file, root))
-        return edited(design, edits_of(read, remedy.changes))
+        edits = edits_of(read, remedy.changes)
+        other = next((edit.file for edit in edits if edit.file != read.name), None)
+        if other is not None:
+            raise ValueError(f"the remedy changes {other}, not the design")
+        return edited(design, edits)
 
 
 def _expected(finding: Finding) -> Expected:

@@ -9,6 +9,8 @@ from riserlint.engineering.ampacity import (
     ambient_correction,
     ampacity_a,
     check_ampacity_table,
+    largest_column,
+    safe_row,
 )
 
 SIZES = (1, 7, 19, 37, 61, 91, 192)
@@ -151,3 +153,31 @@ def test_digits_are_those_of_the_value_as_typed() -> None:
 )
 def test_a_malformed_table_is_told_of_its_shape(table: AmpacityTable, said: str) -> None:
     assert [(problem.kind, problem.message) for problem in check_ampacity_table(table)] == [("shape", said)]
+
+
+@pytest.mark.parametrize(
+    ("awg", "rated_c", "row"),
+    [
+        (24, 75, (24, 75)),
+        (23, 75, (24, 75)),  # no row of its own: the next thinner one gives no more
+        (24, 80, (24, 75)),  # and the next lower rating
+        (22, 250, (22, 90)),
+        (20, 60, (22, 60)),
+        (25, 60, None),
+        (24, 55, None),
+    ],
+)
+def test_a_conductor_without_a_row_of_its_own_is_read_from_one_that_gives_it_no_more(
+    awg: int, rated_c: float, row: tuple[int, int] | None
+) -> None:
+    assert safe_row(INVENTED, awg, rated_c) == row
+    if row is not None:
+        assert row[0] >= awg
+        assert row[1] <= rated_c
+
+
+@pytest.mark.parametrize(
+    ("least_a", "largest"), [(0.47, 192), (0.48, 91), (0.9, 19), (1.37, 1), (1.38, None)]
+)
+def test_the_largest_column_that_still_gives_a_current(least_a: float, largest: int | None) -> None:
+    assert largest_column(INVENTED, (24, 60), least_a) == largest

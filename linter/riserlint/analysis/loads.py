@@ -1,17 +1,20 @@
-"""What a device draws and what a port grants: draw by state, requested and assigned class, volts of a source."""
+"""What a device draws and what a port grants: draw by state, class asked for and assigned, volts."""
 
 import math
 from typing import NamedTuple
 
 from riserlint.design.paths import Path
+from riserlint.engineering.granting import dual_granted_w
 from riserlint.engineering.span import Span
 from riserlint.installation.things import Feed, Gear, InlineGear, Thing
 from riserlint.standards import poe
 
 #: The most that any IEEE 802.3 device may draw without knowing its channel.
 MOST_PD_W = max(poe.pd_watts(pd_class, None) for pd_class in poe.PD_CLASSES)
+_NOTHING = Span(0.0, 0.0)
 #: Voltage limits of any source of the standard, for a source of which no type is known.
 _ANY_MIN_V = tuple(poe.type_min_volts(pse_type) for pse_type in poe.PSE_TYPES)
+_ANY_MAX_V = tuple(poe.type_max_volts(pse_type) for pse_type in poe.PSE_TYPES)
 
 
 class Draw(NamedTuple):
@@ -49,15 +52,21 @@ class Grant(NamedTuple):
     """The class that a device asks for over a feed, and what the source assigns.
 
     Attributes:
-        scheme: ``ieee`` or ``passive`` of the source; None where unknown.
+        scheme: ``ieee`` or ``passive`` of the source; ``ieee`` too where only a type or a class is stated;
+            None where unknown.
         requested: the class that the device asks for (0 to 8), None where unknown.
-        port_class: the highest class of the port (``none``: gives no power), None where unknown.
+        port_class: the highest class of the port (``none``: gives no power), None where unknown. Of a source
+            of Type 1 whose class is not stated it is 3.
         assigned: the class that is assigned, None where unknown or where no power is given.
         refused: whether it is certain that the port gives no power to this device.
         device_w: the most that the device may draw by the assigned class, as a range.
         reserved_w: what a source that reserves by class takes from its budget, as a range.
         pairs: pairs that carry power, as a range (the worse for loss is the lower).
         missing: values that are not known.
+        pse_type: the type of the source, None where unknown.
+        load_scheme: ``ieee`` or ``passive`` of the device, told in the same way; None where unknown.
+        dual: whether the device has two signatures; its modes' classes are ``requested`` and ``second``.
+        second: the class of its second mode, None where unknown or where it has none.
     """
 
     scheme: str | None
@@ -69,6 +78,10 @@ class Grant(NamedTuple):
     reserved_w: Span
     pairs: Span
     missing: tuple[Path, ...]
+    pse_type: int | None = None
+    load_scheme: str | None = None
+    dual: bool = False
+    second: int | None = None
 
     @property
     def demoted(self) -> bool:
@@ -76,6 +89,13 @@ class Grant(NamedTuple):
         if self.assigned is None or self.requested is None:
             return False
         return (self.assigned or 3) < (self.requested or 3)
+
+    @property
+    def cap(self) -> int:
+        """The highest class that the port can have: its own, else the highest of its type, else 8."""
+        if isinstance(self.port_class, int):
+            return self.port_class
+        return max(poe.PD_CLASSES) if self.pse_type is None else poe.type_highest_class(self.pse_type)
 
 
 def source_thing(feed: Feed) -> Thing | None:
@@ -85,106 +105,163 @@ def source_thing(feed: Feed) -> Thing | None:
 
 def port_class_of(feed: Feed) -> tuple[int | str | None, Path]:
     """Return the highest class that the source of a feed gives, and where it is (or would be) written."""
+    source = feed.source
     if feed.injector is not None:
         value = feed.injector.value("pse_class")
-        return value.value, value.at
-    if feed.port is None:
-        return None, (*feed.run.at, "from")
-    value = feed.port.value("pse_class")
-    found = value.value
-    if found is None:
-        pse_type = feed.port.gear.value("pse", "type").value
-        if pse_type == 1:
-            return 3, value.at  # a Type 1 source has one class of its own: it grants up to class 3
-    return found, value.at
+    elif feed.port is not None:
+        value = feed.port.value("pse_class")
+    else:
+        return None, source_end(feed)
+    if value.value is None and source is not None and source.value("pse", "type").value == 1:
+        # A Type 1 source has one class of its own: it grants up to class 3.
+        return poe.type_highest_class(1), value.at
+    return value.value, value.at
+
+
+def source_end(feed: Feed) -> Path:
+    """Return the path of the end of a feed's run that is not at the load."""
+    last = feed.run.to_port
+    return (*feed.run.at, "from" if last is not None and last.gear is feed.load else "to")
 
 
 def grant_of(feed: Feed) -> Grant:
     """Return what is asked for and what is assigned over a feed."""
     load = feed.load
     source = feed.source
-    missing: list[Path] = []
-    scheme = None if source is None else source.value("pse", "scheme")
-    scheme_word = None if scheme is None else scheme.value
-    if scheme_word is None and source is not None:
-        pse_type = source.value("pse", "type").value
-        scheme_word = "ieee" if pse_type is not None else None
+    scheme = None if source is None else source.value("pse", "scheme").value
+    pse_type = None if source is None else source.value("pse", "type").value
     requested = load.value(load.side, "pd_class")
     port_class, port_at = port_class_of(feed)
+    if scheme is None and (pse_type is not None or isinstance(port_class, int)):
+        scheme = "ieee"
+    load_scheme = load.value(load.side, "scheme").value
+    if load_scheme is None:
+        if requested.value is not None:
+            load_scheme = "ieee"
+        elif load.value(load.side, "passive_v").value is not None:
+            load_scheme = "passive"
+    missing: list[Path] = []
     if requested.value is None:
         missing.append(requested.at)
     if port_class is None:
         missing.append(port_at)
-    if scheme_word == "passive" or load.value(load.side, "scheme").value == "passive":
-        pairs = feed.run.value("pairs")
-        number = Span(2, 4) if pairs.value is None else Span(pairs.value, pairs.value)
-        nothing = Span(0.0, MOST_PD_W)
-        return Grant(scheme_word, requested.value, port_class, None, False, nothing, Span(0.0, 0.0), number, ())
-    second = load.value(load.side, "second_class").value
-    if second is not None and requested.value is not None:
-        return _dual(feed, scheme_word, requested.value, second, port_class, tuple(missing))
-    if port_class == "none":
-        zero = Span(0.0, 0.0)
-        return Grant(scheme_word, requested.value, "none", None, True, zero, zero, Span(2, 2), tuple(missing))
-    assigned = None
-    refused = False
-    if requested.value is not None and isinstance(port_class, int):
-        assigned = poe.demoted_class(requested.value, port_class)
-        refused = assigned is None
-    least, most = _class_range(requested.value, port_class, assigned)
-    pse_type = None if source is None else source.value("pse", "type").value
-    device_w = Span(0.0 if least is None else poe.pd_watts(least, pse_type), poe.pd_watts(most, pse_type))
-    reserved_w = Span(0.0 if least is None else poe.pse_watts(least), poe.pse_watts(most))
-    if refused:
-        device_w = reserved_w = Span(0.0, 0.0)
-    written_pairs = feed.run.value("pairs").value
-    if written_pairs is not None:
-        pairs = Span(written_pairs, written_pairs)
+    pairs = feed.run.value("pairs").value
+    known = Grant(
+        scheme, requested.value, port_class, None, False, _NOTHING, _NOTHING,
+        Span(2, 2) if pairs is None else Span(pairs, pairs), tuple(missing), pse_type, load_scheme,
+    )  # fmt: skip
+    # A device without a signature gets nothing from a source that looks for one.
+    if port_class == "none" or (scheme == "ieee" and load_scheme == "passive"):
+        return known._replace(refused=True)
+    if scheme == "passive" or load_scheme == "passive":
+        either = Span(2, 4) if pairs is None else known.pairs
+        return known._replace(device_w=Span(0.0, MOST_PD_W), pairs=either, missing=())
+    second = load.value(load.side, "second_class")
+    if second.value is not None or load.value(load.side, "signature").value == "dual":
+        if second.value is None:
+            missing.append(second.at)
+        return _dual(known._replace(dual=True, second=second.value, missing=tuple(missing)), pairs)
+    return _single(known, pairs)
+
+
+def _single(known: Grant, pairs: int | None) -> Grant:
+    """Return the grant of a single-signature device, with what is known of both ends filled in."""
+    assigned: int | None = None
+    least: int | None = None
+    most = known.cap
+    if known.requested is not None:
+        found = poe.demoted_class(known.requested, known.cap)
+        if isinstance(known.port_class, int):
+            if found is None:
+                return known._replace(refused=True)
+            assigned = least = found
+        most = known.requested if found is None else found
+    if pairs is not None:
+        number = known.pairs
     elif assigned is not None:
-        number = poe.powered_pairs(assigned)
-        pairs = Span(number, number)
+        number = Span(poe.powered_pairs(assigned), poe.powered_pairs(assigned))
     else:
-        pairs = Span(2, 4) if most > 4 else Span(2, 2)
-    return Grant(
-        scheme_word, requested.value, port_class, assigned, refused, device_w, reserved_w, pairs, tuple(missing)
+        number = Span(2, poe.powered_pairs(most))
+    return known._replace(
+        assigned=assigned,
+        device_w=Span(
+            0.0 if least is None else poe.pd_watts(least, known.pse_type), poe.pd_watts(most, known.pse_type)
+        ),
+        reserved_w=Span(0.0 if least is None else poe.pse_watts(least), poe.pse_watts(most)),
+        pairs=number,
     )
 
 
-def _class_range(requested: int | None, port_class: int | str | None, assigned: int | None) -> tuple[int | None, int]:
-    """Return the least (None: nothing at all) and the greatest class that may be assigned."""
-    if assigned is not None:
-        return assigned, assigned
-    if requested is not None:
-        return (None if port_class is None else 0), requested
-    return None, port_class if isinstance(port_class, int) else max(poe.PD_CLASSES)
-
-
-def _dual(
-    feed: Feed, scheme: str | None, first: int, second: int, port_class: int | str | None, missing: tuple[Path, ...]
-) -> Grant:
-    """Return the grant of a dual-signature device: each pairset has a class of its own, the port gives the sum."""
-    device_w = poe.dual_pd_watts(max(1, min(first, 5))) + poe.dual_pd_watts(second)
-    reserved_w = poe.dual_pse_watts(max(1, min(first, 5))) + poe.dual_pse_watts(second)
-    refused = port_class == "none"
-    if refused:
-        device_w = reserved_w = 0.0
-    return Grant(
-        scheme,
-        first,
-        port_class,
-        None,
-        refused,
-        Span(device_w, device_w),
-        Span(reserved_w, reserved_w),
-        Span(4, 4),
-        missing,
+def _dual(known: Grant, pairs: int | None) -> Grant:
+    """Return the grant of a dual-signature device: a class for each mode, the port carries the sum."""
+    classes = tuple(row.pd_class for row in poe.DUAL_SIGNATURE_TABLE.rows)
+    firsts = classes if known.requested is None else (max(1, min(known.requested, 5)),)
+    seconds = classes if known.second is None else (known.second,)
+    least_w, most_w = math.inf, 0.0
+    reserved_w = 0.0
+    for first in firsts:
+        for second in seconds:
+            asked_w = poe.dual_pd_watts(first) + poe.dual_pd_watts(second)
+            got_w = dual_granted_w(first, second, known.cap, known.pse_type)
+            most_w = max(most_w, got_w)
+            least_w = min(least_w, got_w if got_w == asked_w and isinstance(known.port_class, int) else 0.0)
+            reserved_w = max(reserved_w, poe.dual_pse_watts(first) + poe.dual_pse_watts(second))
+    reserved_w = min(reserved_w, poe.pse_watts(known.cap))
+    two_pairs = known.pse_type is not None and poe.MOST_PAIRS[known.pse_type].value < 4
+    number = known.pairs if pairs is not None or two_pairs else Span(4, 4)
+    return known._replace(
+        device_w=Span(least_w, most_w),
+        reserved_w=Span(reserved_w if least_w > 0 and len(firsts) == len(seconds) == 1 else 0.0, reserved_w),
+        pairs=number,
     )
+
+
+def reserved_by(feed: Feed, grant: Grant, source_w: Span) -> Span:
+    """Return what the source takes from its budget for a port, by how it reserves.
+
+    By class: the watts of the assigned class. By cap: the cap; one that is not stated lies between the class
+    and the most that any port gives. By negotiation: between what the device asks at most, with the loss, and
+    its class. By measurement, and from a passive source, what flows.
+    """
+    source = feed.source
+    mode = None if source is None else source.value("pse", "reserves").value
+    if grant.refused:
+        return Span(0.0, 0.0)
+    if mode == "measured" or grant.scheme == "passive":
+        return source_w
+    if mode == "cap":
+        cap = None if feed.port is None else feed.port.value("cap_w").value
+        if cap is None:
+            return Span(min(source_w.low, grant.reserved_w.low), poe.pse_watts(max(poe.PD_CLASSES)))
+        return Span(cap, cap)
+    if mode == "negotiation":
+        return Span(min(source_w.low, grant.reserved_w.low), max(grant.reserved_w.high, source_w.low))
+    return grant.reserved_w
+
+
+def passing_on(source: Gear | InlineGear | None) -> Path | None:
+    """Return where it is written (or missing) that a source passes its own feed on, None for one that converts.
+
+    Such a source has no port voltage of its own: it follows from the load of the whole chain.
+    """
+    if isinstance(source, Gear) and source.feeds_in and source.has_inlet:
+        through = source.value("inlet", "passes_through")
+        if through.value is not False:
+            return through.at
+    return None
 
 
 def source_volts(source: Gear | InlineGear | None) -> tuple[Span, tuple[Path, ...]]:
-    """Return the least voltage of a source: stated, else that of its type, else of any type; and what is missing."""
+    """Return the least voltage of a source: stated, else that of its type, else of any type; and what is missing.
+
+    A source that passes its own feed on has anything up to the highest voltage of the standard.
+    """
     if source is None:
         return Span(min(_ANY_MIN_V), max(_ANY_MIN_V)), ()
+    passes = passing_on(source)
+    if passes is not None:
+        most = math.inf if source.value("pse", "scheme").value == "passive" else max(_ANY_MAX_V)
+        return Span(0.0, most), (passes,)
     stated = source.value("pse", "min_v")
     if stated.value is not None:
         return Span(stated.value, stated.value), ()

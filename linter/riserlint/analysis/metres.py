@@ -66,6 +66,8 @@ def run_metres(installation: Installation, run: Run) -> RunMetres:
             rule = design.basis.model.allowance
             allowance = written.value * (rule.share or 0.0) + (rule.m or 0.0)
             link = Span(written.value + allowance, written.value + allowance)
+            stated = (("share", rule.share), ("m", rule.m))
+            rests_on.extend(("basis", "allowance", key) for key, figure in stated if figure)
     cords = Span(0.0, 0.0)
     if run.cords is None:
         cords = UNKNOWN

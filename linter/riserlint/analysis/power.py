@@ -9,7 +9,8 @@ import math
 from collections.abc import Callable, Iterable
 from typing import NamedTuple
 
-from riserlint.analysis.loads import Draw, Grant, device_draw, grant_of, source_volts
+from riserlint.analysis.feeding import loops_of, sources_last
+from riserlint.analysis.loads import Draw, Grant, device_draw, grant_of, reserved_by, source_volts
 from riserlint.analysis.metres import RunMetres
 from riserlint.analysis.resistance import ConductorOhm, LoopOhm, conductor_of, loop_ohm
 from riserlint.design.paths import Path
@@ -34,6 +35,7 @@ class FeedPower(NamedTuple):
         best, worst: the operating points at the ends of the range; None where there is none, or where the device
             is off because its voltage is at or below the least that it must work at.
         source_w: the maximum at the source, loss included; infinite where ``worst`` is None.
+        alone_w: the same if this feed alone carries the load: differs only for gear with a second feed.
         reserved_w: what the source's management takes from the budget for this port.
         missing: values that are not known and that widen the range.
     """
@@ -48,6 +50,7 @@ class FeedPower(NamedTuple):
     best: LinkState | None
     worst: LinkState | None
     source_w: Span
+    alone_w: Span
     reserved_w: Span
     missing: tuple[Path, ...]
 
@@ -88,24 +91,97 @@ class SourcePower(NamedTuple):
     missing: tuple[Path, ...]
 
 
+class Ground:
+    """What temperature does not change: resistance at 20 °C, grants, draws and volts, each computed once.
+
+    The bound on the temperature of bundles takes several solutions of the power; they share this.
+    """
+
+    def __init__(self, metres: Callable[[Run], RunMetres]) -> None:
+        """Start empty; ``metres`` gives the lengths of a run."""
+        self.metres = metres
+        self._conductors: dict[tuple[str, bool], ConductorOhm] = {}
+        self._loops: dict[str, LoopOhm] = {}
+        self._grants: dict[str, Grant] = {}
+        self._draws: dict[tuple[str, float], Draw] = {}
+        self._volts: dict[str, tuple[Span, tuple[Path, ...]]] = {}
+
+    def grant(self, feed: Feed) -> Grant:
+        """Return what is asked for and assigned over a feed."""
+        found = self._grants.get(feed.run.id)
+        if found is None:
+            found = self._grants[feed.run.id] = grant_of(feed)
+        return found
+
+    def draw(self, gear: Gear, most_w: float) -> Draw:
+        """Return the draw of a device."""
+        key = (gear.id, most_w)
+        found = self._draws.get(key)
+        if found is None:
+            found = self._draws[key] = device_draw(gear, most_w)
+        return found
+
+    def volts(self, feed: Feed) -> tuple[Span, tuple[Path, ...]]:
+        """Return the least voltage of a feed's source, and what is missing for it."""
+        source = feed.source
+        if source is None:
+            return source_volts(None)
+        found = self._volts.get(source.id)
+        if found is None:
+            found = self._volts[source.id] = source_volts(source)
+        return found
+
+    def loop(self, run: Run) -> LoopOhm:
+        """Return the loop resistance of a run's powered part; what is missing of its lengths is named with it."""
+        found = self._loops.get(run.id)
+        if found is not None:
+            return found
+        metres = self.metres(run)
+        conductor = self._conductor(run.cable, (*run.at, "cable"), cord=False)
+        cords = None
+        if run.cords is not None:
+            cords = tuple(
+                (
+                    Span(
+                        cord.metres.value or 0.0, math.inf if cord.metres.value is None else cord.metres.value
+                    ),
+                    self._conductor(cord.cable, _cord_kind_at(cord.at), cord=True),
+                )
+                for cord in run.cords
+            )
+        found = loop_ohm(run, metres.link, conductor, cords)
+        if metres.missing:
+            found = found._replace(missing=(*metres.missing, *found.missing))
+        self._loops[run.id] = found
+        return found
+
+    def _conductor(self, cable: Cable | None, where: Path, *, cord: bool) -> ConductorOhm:
+        if cable is None:
+            return conductor_of(None, where, cord=cord)
+        key = (cable.id, cord)
+        found = self._conductors.get(key)
+        if found is None:
+            found = self._conductors[key] = conductor_of(cable, where, cord=cord)
+        return found
+
+
 class Power:
     """The power of a whole installation."""
 
     def __init__(
         self,
         installation: Installation,
-        metres: Callable[[Run], RunMetres],
+        ground: Ground,
         celsius: Callable[[Run], tuple[Span, tuple[Path, ...]]],
     ) -> None:
         """Solve all feeds; ``celsius`` gives the mean conductor temperature of a run, and what it misses."""
-        self._metres = metres
+        self._ground = ground
         self._celsius = celsius
-        self._conductors: dict[tuple[str, bool], ConductorOhm] = {}
         self.feeds: dict[str, FeedPower] = {}
         self.inlets: dict[str, InletPower] = {}
-        self.loops = _loops(installation)
+        self.loops = loops_of(installation)
         in_loop = {gear.id for loop in self.loops for gear in loop}
-        for gear in _leaves_first(installation):
+        for gear in sources_last(installation):
             for feed in gear.feeds_in:
                 self._solve(feed, gear, len(gear.feeds_in) + len(gear.supplies) > 1, gear.id in in_loop)
         self.sources = self._sources(installation)
@@ -121,10 +197,27 @@ class Power:
             chain.append(here)
         return tuple(chain)
 
+    def rests_on(self, power: FeedPower) -> tuple[Path, ...]:
+        """Return the values that the power of one feed rests on, without what is below its load."""
+        run, load = power.feed.run, power.feed.load
+        found = [*self._ground.metres(run).rests_on, *self._ground.loop(run).rests_on]
+        if power.draw is not None:
+            found.extend(power.draw.rests_on)
+        keys = [(load.side, "pd_class")]
+        if load.is_switch:
+            keys.extend((("inlet", "own_w"), ("inlet", "efficiency"), ("inlet", "passes_through")))
+        values = [load.value(*key) for key in keys]
+        if power.feed.source is not None:
+            values.extend(power.feed.source.value("pse", key) for key in ("type", "min_v", "reserves"))
+        if power.feed.port is not None:
+            values.append(power.feed.port.value("pse_class"))
+        found.extend(value.at for value in values if value.value is not None)
+        return tuple(found)
+
     # -- one feed -------------------------------------------------------------------------------------------
 
     def _solve(self, feed: Feed, gear: Gear, several: bool, looped: bool) -> None:
-        grant = grant_of(feed)
+        grant = self._ground.grant(feed)
         draw: Draw | None = None
         missing: list[Path] = []
         if gear.is_switch:
@@ -133,29 +226,49 @@ class Power:
             load_w, typical_w = inlet.inlet_w, self._inlet_typical(gear)
             missing.extend(inlet.missing)
         else:
-            draw = device_draw(gear, grant.device_w.high)
+            draw = self._ground.draw(gear, grant.device_w.high)
             load_w, typical_w = self._device_load(gear, grant, draw)
             missing.extend(draw.missing)
         if grant.refused:
             load_w, typical_w = Span(0.0, 0.0), None if typical_w is None else 0.0
-        if several and self._may_rest(gear, feed):
-            load_w = Span(0.0, load_w.high)
-        resistance = self._loop(feed.run)
+        whole_w = load_w
+        if several:
+            load_w = _carried(gear, feed, load_w, missing)
+        resistance = self._ground.loop(feed.run)
+        celsius, missing_celsius = self._celsius(feed.run)
+        loop = resistance.at(celsius)
         pairs = grant.pairs
-        ohm = Span(_pairset(resistance.ohm.low, pairs.high), _pairset(resistance.ohm.high, pairs.low))
-        volts, missing_volts = source_volts(feed.source)
+        ohm = Span(_pairset(loop.low, pairs.high), _pairset(loop.high, pairs.low))
+        volts, missing_volts = self._ground.volts(feed)
         off_v = _off_volts(gear, grant)
-        best = _state(volts.high, ohm.low, load_w.low, off_v.low)
-        worst = _state(volts.low, ohm.high, load_w.high, off_v.high)
-        source_w = Span(
-            math.inf if best is None else best.source_w, math.inf if worst is None else worst.source_w
-        )
-        missing.extend((*resistance.missing, *missing_volts))
+        best = _state(volts.high, ohm.low, load_w.low, off_v)
+        worst = _state(volts.low, ohm.high, load_w.high, off_v)
+        source_w = alone_w = _source_watts(best, worst)
+        if whole_w != load_w:
+            alone_w = _source_watts(
+                _state(volts.high, ohm.low, whole_w.low, off_v),
+                _state(volts.low, ohm.high, whole_w.high, off_v),
+            )
+        missing.extend((*resistance.missing, *missing_celsius, *missing_volts))
         if grant.requested is None or grant.port_class is None:
             missing.extend(grant.missing)
-        reserved_w = _reserved(feed, grant, source_w)
+        if grant.scheme == "passive" and not pairs.known:
+            missing.append((*feed.run.at, "pairs"))
+        reserved_w = reserved_by(feed, grant, source_w)
         self.feeds[feed.run.id] = FeedPower(
-            feed, grant, draw, load_w, typical_w, ohm, volts, best, worst, source_w, reserved_w, tuple(missing)
+            feed,
+            grant,
+            draw,
+            load_w,
+            typical_w,
+            ohm,
+            volts,
+            best,
+            worst,
+            source_w,
+            alone_w,
+            reserved_w,
+            tuple(missing),
         )
 
     @staticmethod
@@ -167,12 +280,6 @@ class Power:
         most = grant.device_w.high if stated is None else min(stated, grant.device_w.high)
         load = Span(min(draw.maximum.low, most), min(draw.maximum.high, most))
         return load, None if draw.typical is None else min(draw.typical, most)
-
-    @staticmethod
-    def _may_rest(gear: Gear, feed: Feed) -> bool:
-        """Return whether another feed may carry the load: unless the design says that this one does."""
-        first = gear.value("feed_first").value
-        return not (first == "inlet" and len(gear.feeds_in) == 1 and feed is gear.feeds_in[0])
 
     def _inlet(self, feed: Feed, gear: Gear, grant: Grant, looped: bool) -> InletPower:
         own = gear.value("inlet", "own_w")
@@ -197,12 +304,14 @@ class Power:
         asked_draw = _sum(power.source_w for power in below)
         asked_reserved = _sum(power.reserved_w for power in below)
         missing.extend(path for power in below for path in power.missing)
-        granted = grant.device_w
+        granted = _granted(gear, grant)
         least = max(0.0, granted.low - own_w.high) * share.low
         most = max(0.0, granted.high - own_w.low) * share.high
         if own.value is None:
             # What it uses is not known; above its class its source cuts it off.
-            drawn = Span(_over(asked_draw.low, share.high), max(granted.high, _over(asked_draw.high, share.low)))
+            drawn = Span(
+                _over(asked_draw.low, share.high), max(granted.high, _over(asked_draw.high, share.low))
+            )
         else:
             drawn = Span(
                 own_w.low + _over(asked_draw.low, share.high), own_w.high + _over(asked_draw.high, share.low)
@@ -226,7 +335,8 @@ class Power:
 
     def _inlet_typical(self, gear: Gear) -> float | None:
         own = gear.value("inlet", "own_w").value
-        efficiency = gear.value("inlet", "efficiency").value
+        through = gear.value("inlet", "passes_through").value
+        efficiency = 1.0 if through is True else gear.value("inlet", "efficiency").value
         if own is None:
             return None
         total = 0.0
@@ -241,38 +351,12 @@ class Power:
             return None
         return float(own + total / efficiency)
 
-    # -- resistance -----------------------------------------------------------------------------------------
-
-    def _conductor(self, cable: Cable | None, where: Path, *, cord: bool) -> ConductorOhm:
-        if cable is None:
-            return conductor_of(None, where, cord=cord)
-        key = (cable.id, cord)
-        found = self._conductors.get(key)
-        if found is None:
-            found = self._conductors[key] = conductor_of(cable, where, cord=cord)
-        return found
-
-    def _loop(self, run: Run) -> LoopOhm:
-        metres = self._metres(run)
-        conductor = self._conductor(run.cable, (*run.at, "cable"), cord=False)
-        cords = None
-        if run.cords is not None:
-            cords = tuple(
-                (
-                    Span(cord.metres.value or 0.0, math.inf if cord.metres.value is None else cord.metres.value),
-                    self._conductor(cord.cable, _cord_kind_at(cord.at), cord=True),
-                )
-                for cord in run.cords
-            )
-        celsius, missing_celsius = self._celsius(run)
-        found = loop_ohm(run, metres.link, conductor, cords, celsius)
-        return found._replace(missing=(*metres.missing, *found.missing, *missing_celsius))
-
     # -- sources --------------------------------------------------------------------------------------------
 
     def _sources(self, installation: Installation) -> dict[str, SourcePower]:
         found: dict[str, SourcePower] = {}
-        for gear in (*installation.gear.values(), *installation.inlines.values()):
+        every: list[Gear | InlineGear] = [*installation.gear.values(), *installation.inlines.values()]
+        for gear in every:
             powers = tuple(self.feeds[feed.run.id] for feed in gear.feeds_out if feed.run.id in self.feeds)
             if not powers:
                 continue
@@ -293,6 +377,10 @@ class Power:
                 missing.append(mode.at)
             else:
                 enforced = reserved_w
+                if mode.value == "cap":
+                    missing.extend(_caps_missing(powers))
+                elif mode.value == "negotiation" and not reserved_w.known:
+                    missing.append(mode.at)
             device_w = _sum(power.load_w for power in powers)
             found[gear.id] = SourcePower(
                 gear, powers, typical, device_w, source_w, reserved_w, enforced, tuple(missing)
@@ -300,47 +388,66 @@ class Power:
         return found
 
 
+def _caps_missing(powers: tuple[FeedPower, ...]) -> list[Path]:
+    caps = [power.feed.port.value("cap_w") for power in powers if power.feed.port is not None]
+    return [cap.at for cap in caps if cap.value is None]
+
+
 def _cord_kind_at(at: Path) -> Path:
     """Return where the kind of a cord would be written: beside its metres, or for plain metres at the list."""
     return (*at, "cable") if len(at) > 1 and at[-2] == "cords" else at[:-1]
 
 
-def _off_volts(gear: Gear, grant: Grant) -> Span:
-    """Return the voltage at or below which the device is off: 30 V for IEEE 802.3, the stated one for others."""
-    if grant.scheme == "passive" or gear.value(gear.side, "scheme").value == "passive":
+def _carried(gear: Gear, feed: Feed, load_w: Span, missing: list[Path]) -> Span:
+    """Return what one of several feeds carries: all or nothing as stated, else anything up to all of it."""
+    first = gear.value("feed_first")
+    if first.value == "local" and gear.supplies:
+        return Span(0.0, 0.0)
+    if first.value == "inlet" and len(gear.feeds_in) == 1 and feed is gear.feeds_in[0]:
+        return load_w
+    missing.append(first.at)
+    return Span(0.0, load_w.high)
+
+
+def _granted(gear: Gear, grant: Grant) -> Span:
+    """Return the most that an inlet may take: the watts of its class, or less if it states so when demoted."""
+    stated = gear.value("inlet", "demoted_w").value if grant.demoted else None
+    if stated is None:
+        return grant.device_w
+    return Span(min(grant.device_w.low, stated), min(grant.device_w.high, stated))
+
+
+def _off_volts(gear: Gear, grant: Grant) -> float:
+    """Return the voltage at or below which the device is off: 30 V for IEEE 802.3.
+
+    Gear of a passive feed is off below its stated voltage; where that is not stated, only the end of the link
+    itself is a limit.
+    """
+    if "passive" in (grant.scheme, grant.load_scheme):
         stated = gear.value(gear.side, "min_v").value
-        # Off is below the stated voltage; not stated, it may be anything down to half the source's.
-        return Span(0.0, 0.0) if stated is None else Span(stated - 1e-9, stated - 1e-9)
-    return Span(PD_OFF_VOLTS.value, PD_OFF_VOLTS.value)
+        return 0.0 if stated is None else math.nextafter(float(stated), 0.0)
+    return PD_OFF_VOLTS.value
 
 
 def _state(volts: float, ohm: float, watts: float, off_v: float) -> LinkState | None:
     if watts == 0:
         return LinkState(volts, 0.0, volts, 0.0, 0.0, 0.0)
-    if not (math.isfinite(ohm) and math.isfinite(watts) and math.isfinite(volts) and volts > 0):
+    if not (math.isfinite(ohm) and math.isfinite(watts) and volts > 0):
         return None
+    if math.isinf(
+        volts
+    ):  # a source of which no voltage is known: at best the current, and so the loss, is nothing
+        return LinkState(volts, 0.0, volts, watts, watts, 0.0)
     state = solve_link(volts, ohm, watts)
     return None if state is None or state.device_v <= off_v else state
 
 
+def _source_watts(best: LinkState | None, worst: LinkState | None) -> Span:
+    return Span(math.inf if best is None else best.source_w, math.inf if worst is None else worst.source_w)
+
+
 def _pairset(loop_ohm_one_pair: float, pairs: float) -> float:
     return math.inf if math.isinf(loop_ohm_one_pair) else pairset_ohm(loop_ohm_one_pair, int(pairs))
-
-
-def _reserved(feed: Feed, grant: Grant, source_w: Span) -> Span:
-    """Return what the source takes from its budget for a port, by how it reserves."""
-    source = feed.source
-    mode = None if source is None else source.value("pse", "reserves").value
-    if grant.refused:
-        return Span(0.0, 0.0)
-    if mode == "measured" or grant.scheme == "passive":
-        return source_w
-    if mode == "cap":
-        cap = None if feed.port is None else feed.port.value("cap_w").value
-        return grant.reserved_w if cap is None else Span(cap, cap)
-    if mode == "negotiation":
-        return Span(min(source_w.low, grant.reserved_w.low), max(grant.reserved_w.high, source_w.low))
-    return grant.reserved_w
 
 
 def _sum(spans: Iterable[Span]) -> Span:
@@ -355,46 +462,3 @@ def _over(watts: float, share: float) -> float:
     if watts == 0:
         return 0.0
     return math.inf if share == 0 else watts / share
-
-
-def _leaves_first(installation: Installation) -> list[Gear]:
-    """Return all gear that takes power, each after all that it feeds (in a loop: wherever the walk began)."""
-    order: list[Gear] = []
-    state: dict[str, int] = {}
-    for start in installation.gear.values():
-        if start.id in state:
-            continue
-        stack: list[tuple[Gear, int]] = [(start, 0)]
-        state[start.id] = 1
-        while stack:
-            gear, index = stack.pop()
-            if index < len(gear.feeds_out):
-                stack.append((gear, index + 1))
-                child = gear.feeds_out[index].load
-                if child.id not in state:
-                    state[child.id] = 1
-                    stack.append((child, 0))
-            else:
-                order.append(gear)
-    return order
-
-
-def _loops(installation: Installation) -> tuple[tuple[Gear, ...], ...]:
-    """Return the loops of power: gear that feeds itself through others."""
-    loops: list[tuple[Gear, ...]] = []
-    done: set[str] = set()
-    for start in installation.gear.values():
-        trail: list[Gear] = []
-        seen: dict[str, int] = {}
-        here: Gear | None = start
-        while here is not None and here.id not in done:
-            if here.id in seen:
-                loops.append(tuple(trail[seen[here.id] :]))
-                break
-            seen[here.id] = len(trail)
-            trail.append(here)
-            above = [feed.source for feed in here.feeds_in if isinstance(feed.source, Gear)]
-            here = above[0] if above else None
-        done.update(seen)
-    return tuple(loops)
-

@@ -3,12 +3,18 @@
 import math
 from typing import NamedTuple
 
+from riserlint.design.models import Strand
 from riserlint.design.paths import Path
 from riserlint.engineering.conductors import at_temperature, conductor_ohm_per_m, unknown_gauge_ohm_per_m
 from riserlint.engineering.span import Span
-from riserlint.installation.things import Cable, Run
+from riserlint.installation.things import Cable, InlineGear, Run
 from riserlint.standards.cabling import CONNECTIONS_TIA
-from riserlint.standards.conductors import COPPER_CLAD_ALUMINIUM_FACTOR, CONTACT_OHM, REFERENCE_CELSIUS, STRANDED_FACTOR
+from riserlint.standards.conductors import (
+    CONTACT_OHM,
+    COPPER_CLAD_ALUMINIUM_FACTOR,
+    REFERENCE_CELSIUS,
+    STRANDED_FACTOR,
+)
 
 #: No cable of a building is colder than this; used only where a place's temperature is not known.
 COLDEST_C = -20.0
@@ -23,11 +29,24 @@ class ConductorOhm(NamedTuple):
 
 
 class LoopOhm(NamedTuple):
-    """Resistance of one pair, out and back, over the powered part of a run; ``high`` is infinite where unbounded."""
+    """Resistance of one pair, out and back, over the powered part of a run.
 
-    ohm: Span
+    ``copper`` is that of cable and cords at 20 °C, ``fixed`` that of contacts and things in the run, which are not
+    corrected for temperature; their ``high`` is infinite where unbounded.
+    """
+
+    copper: Span
+    fixed: Span
     missing: tuple[Path, ...]
     rests_on: tuple[Path, ...]
+
+    def at(self, celsius: Span) -> Span:
+        """Return the resistance at a temperature of the conductors, of which the upper end may be infinite."""
+        low = at_temperature(self.copper.low, max(celsius.low, COLDEST_C)) + self.fixed.low
+        copper = self.copper.high
+        if copper and (math.isinf(celsius.high) or math.isinf(copper)):
+            return Span(low, math.inf)
+        return Span(low, (at_temperature(copper, celsius.high) if copper else 0.0) + self.fixed.high)
 
 
 def conductor_of(cable: Cable | None, where: Path, *, cord: bool) -> ConductorOhm:
@@ -48,8 +67,8 @@ def conductor_of(cable: Cable | None, where: Path, *, cord: bool) -> ConductorOh
         found[key] = value.value
         (missing if value.value is None else rests_on).append(value.at)
     awg, material, strand = found["conductor_awg"], found["material"], found["strand"]
-    best_strand = strand or "solid"
-    worst_strand = strand or "stranded"
+    best_strand: Strand = strand or "solid"
+    worst_strand: Strand = strand or "stranded"
     if awg is None:
         low, high = unknown_gauge_ohm_per_m("cord" if cord else "horizontal", celsius=REFERENCE_CELSIUS.value)
         low *= STRANDED_FACTOR.value if best_strand == "stranded" else 1.0
@@ -58,7 +77,9 @@ def conductor_of(cable: Cable | None, where: Path, *, cord: bool) -> ConductorOh
         low *= factor if material == "copper-clad-aluminium" else 1.0
         high *= 1.0 if material == "copper" else factor
         if cord:  # a thin stranded cord can be above the cap that is recalled for it
-            thin = conductor_ohm_per_m(28, material="copper", strand=worst_strand, celsius=REFERENCE_CELSIUS.value)
+            thin = conductor_ohm_per_m(
+                28, material="copper", strand=worst_strand, celsius=REFERENCE_CELSIUS.value
+            )
             high = max(high, thin * (1.0 if material == "copper" else factor))
     else:
         celsius = REFERENCE_CELSIUS.value
@@ -82,54 +103,59 @@ def connections_of(run: Run) -> tuple[Span, tuple[Path, ...]]:
 
 
 def loop_ohm(
-    run: Run, link_m: Span, conductor: ConductorOhm, cords: tuple[tuple[Span, ConductorOhm], ...] | None, celsius: Span
+    run: Run,
+    link_m: Span,
+    conductor: ConductorOhm,
+    cords: tuple[tuple[Span, ConductorOhm], ...] | None,
 ) -> LoopOhm:
     """Return the loop resistance of one pair of a run's powered part.
 
     R = 2 (sum of metres × ohm per metre at temperature + contact resistance × connections + inline ohm).
-    Contacts and inline things are not corrected for temperature. An injector at ``at_m`` starts the powered
-    part there; with its place unknown, anywhere on the run. ``cords`` of None are cords of which nothing is known.
+    An injector at ``at_m`` of the link, from the ``from`` end, starts the powered part there; with its place
+    unknown, anywhere on the run. Which cords and connections lie behind it is not written, so from none to all of
+    them. ``cords`` of None are cords of which nothing is known.
     """
-    missing = list(conductor.missing)
+    injector = next((inline for inline in run.inlines if inline.is_injector), None)
+    powered_m, missing_place = (link_m, ()) if injector is None else _behind(run, injector, link_m)
+    missing = [*conductor.missing, *missing_place]
     rests_on = list(conductor.rests_on)
-    low_c = max(celsius.low, COLDEST_C)
-    low = link_m.low * at_temperature(conductor.per_m_20.low, low_c)
-    high = _times(link_m.high, _hot(conductor.per_m_20.high, celsius.high))
+    low = powered_m.low * conductor.per_m_20.low
+    high = _times(powered_m.high, conductor.per_m_20.high)
     if cords is None:
         high = math.inf
     else:
         for metres, kind in cords:
-            low += metres.low * at_temperature(kind.per_m_20.low, low_c)
-            high += _times(metres.high, _hot(kind.per_m_20.high, celsius.high))
+            if injector is None:
+                low += metres.low * kind.per_m_20.low
+            high += _times(metres.high, kind.per_m_20.high)
             if metres.high > 0:
                 missing.extend(kind.missing)
                 rests_on.extend(kind.rests_on)
     connections, missing_connections = connections_of(run)
     missing.extend(missing_connections)
-    low += CONTACT_OHM.value * connections.low
-    high += CONTACT_OHM.value * connections.high
+    fixed_low = CONTACT_OHM.value * (connections.low if injector is None else 0)
+    fixed_high = CONTACT_OHM.value * connections.high
     for inline in run.inlines:
-        if inline.is_injector:
-            start = inline.value("at_m")
-            total = link_m.high
-            if start.value is None:
-                missing.append(start.at)
-                low = 0.0
-            elif total > 0:
-                low *= max(0.0, 1.0 - start.value / link_m.low) if link_m.low > 0 else 0.0
-                high *= max(0.0, 1.0 - start.value / total) if math.isfinite(total) else 1.0
         ohm = inline.value("ohm")
         if ohm.value is not None:
-            low += ohm.value
-            high += ohm.value
+            fixed_low += ohm.value if injector is None or inline is injector else 0.0
+            fixed_high += ohm.value
         elif not inline.is_injector:
             missing.append(ohm.at)
-            high = math.inf
-    return LoopOhm(Span(2 * low, 2 * high), tuple(missing), tuple(rests_on))
+            fixed_high = math.inf
+    return LoopOhm(
+        Span(2 * low, 2 * high), Span(2 * fixed_low, 2 * fixed_high), tuple(missing), tuple(rests_on)
+    )
 
 
-def _hot(ohm_20: float, celsius: float) -> float:
-    return math.inf if math.isinf(celsius) else at_temperature(ohm_20, celsius)
+def _behind(run: Run, injector: InlineGear, link_m: Span) -> tuple[Span, tuple[Path, ...]]:
+    """Return the metres of the link between an injector and the end that takes the power, and what is missing."""
+    start = injector.value("at_m")
+    if start.value is None:
+        return Span(0.0, link_m.high), (start.at,)
+    if run.feed is not None and run.from_port is not None and run.feed.load is run.from_port.gear:
+        return Span(min(start.value, link_m.low), min(start.value, link_m.high)), ()
+    return Span(max(0.0, link_m.low - start.value), max(0.0, link_m.high - start.value)), ()
 
 
 def _times(metres: float, ohm: float) -> float:

@@ -31,7 +31,12 @@ class Written(BaseModel):
     """Base of all that is read: strict types, frozen, unknown keys refused, no NaN or infinity."""
 
     model_config = ConfigDict(
-        strict=True, frozen=True, extra="forbid", allow_inf_nan=False, defer_build=True, populate_by_name=False
+        strict=True,
+        frozen=True,
+        extra="forbid",
+        allow_inf_nan=False,
+        defer_build=True,
+        populate_by_name=False,
     )
 
 

@@ -1,6 +1,7 @@
 """The logical name of a thing or a value in a design: ``run.R-014.link_m``."""
 
 import re
+from functools import lru_cache
 
 #: A place in a design: table names, ids and keys from the top, list positions as integers.
 Path = tuple[str | int, ...]
@@ -9,6 +10,7 @@ _BARE = re.compile(r"[A-Za-z0-9_-]+\Z")
 _PART = re.compile(r'\.?(?:([A-Za-z0-9_-]+)|"((?:[^"\\]|\\.)*)")((?:\[\d+\])*)')
 
 
+@lru_cache(maxsize=4096)  # rules name one thing many times in a row
 def path_text(path: Path) -> str:
     """Return the dotted logical name of a path; a key that is not bare is quoted, a list position bracketed."""
     out: list[str] = []
@@ -16,10 +18,7 @@ def path_text(path: Path) -> str:
         if isinstance(part, int):
             out.append(f"[{part}]")
             continue
-        if _BARE.match(part):
-            quoted = part
-        else:
-            quoted = '"' + part.replace("\\", "\\\\").replace('"', '\\"') + '"'
+        quoted = part if _BARE.match(part) else '"' + part.replace("\\", "\\\\").replace('"', '\\"') + '"'
         out.append(f".{quoted}" if out else quoted)
     return "".join(out)
 

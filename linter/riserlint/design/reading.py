@@ -1,5 +1,8 @@
 """From files to a design: root, basis, parts files; all problems of a file in one go."""
 
+import itertools
+import os
+import re
 from collections.abc import Iterable, Iterator
 from pathlib import Path as FilePath
 from typing import Any, TypeVar
@@ -9,12 +12,19 @@ from pydantic import ValidationError
 from riserlint.design.basis import BasisFile
 from riserlint.design.models import DesignFile, Origin, PartsFile, Statement, Written
 from riserlint.design.paths import Path
-from riserlint.design.problems import DesignUnreadable, Problem
+from riserlint.design.problems import DesignUnreadable, Problem, in_order
 from riserlint.design.sources import Location, Source
 from riserlint.design.wording import describe, expected, model_of, shown
 
 BASIS_NAME = "basis.toml"
 _RESERVED_IDS = frozenset({"", "unknown", "none", "mains", "generator"})
+
+# The table may be opened by its name or by that of a table in it, plain or in quotes, after a byte-order mark; a
+# header without its closing bracket is a design that can't be read, too.
+_OPENS_DESIGN = re.compile(
+    rb"""^(?:\xef\xbb\xbf)?[ \t]*(?:\[\[?[ \t]*(["']?)design\1[ \t]*(?:[\].\#]|\r?$)|(["']?)design\2[ \t]*[.=])""",
+    re.MULTILINE,
+)
 
 ModelT = TypeVar("ModelT", bound=Written)
 
@@ -32,7 +42,7 @@ class Design:
     """A design as written: the model, and where everything in it stands.
 
     Attributes:
-        name: the file relative to the root, with forward slashes.
+        name: the file relative to the repository (else to the root), with forward slashes.
         root: the folder outside which nothing is read.
         model: all that is written, kinds of gear and cable from parts files included.
         sources: the files read, the design's own first.
@@ -64,25 +74,35 @@ class Design:
             return self.basis.source
         return self._owners.get(path[:2], self.sources[0])
 
+    def in_file(self, path: Path) -> tuple[Source, Path]:
+        """Return the file in which a value is written, and its path there: without ``basis`` in the basis itself."""
+        source = self.source_of(path)
+        return source, path[1:] if source is self.basis.source and path[:1] == ("basis",) else path
+
     def locate(self, path: Path) -> Location:
         """Return where a value stands, or where it would stand; paths under ``basis`` are looked up in the basis."""
-        source = self.source_of(path)
-        return source.locate(path[1:] if source is self.basis.source and path[:1] == ("basis",) else path)
+        source, path = self.in_file(path)
+        return source.locate(path)
 
     def statement(self, path: Path) -> Statement | None:
         """Return what is said of a value that is written in full."""
-        return self.source_of(path).statements.get(path)
+        source, path = self.in_file(path)
+        return source.statements.get(path)
 
     def asked(self, path: Path) -> bool:
         """Return whether a value is written as unknown."""
-        return path in self.source_of(path).asked
+        source, path = self.in_file(path)
+        return path in source.asked
 
     def origin(self, path: Path) -> Origin | None:
-        """Return the origin of a value: its own, else the one that the design's head gives all values."""
+        """Return the origin of a value: its own, else the one that the design's head gives all values of the design.
+
+        A value of the basis that states no other origin is assumed.
+        """
         statement = self.statement(path)
         if statement is not None and statement.origin is not None:
             return statement.origin
-        return self.model.design.origin
+        return "assumed" if path[:1] == ("basis",) else self.model.design.origin
 
 
 def root_of(path: FilePath) -> FilePath:
@@ -111,7 +131,11 @@ def read_basis(design: FilePath, root: FilePath) -> Basis:
 
 
 def _read_basis_file(file: FilePath, root: FilePath) -> Basis:
-    source = Source(file, relative_name(file, root))
+    name = relative_name(file, root)
+    if not file.resolve().is_relative_to(root):
+        message = f"{BASIS_NAME} is a link to a file outside the root; nothing outside the root is read"
+        raise DesignUnreadable((Problem(name, 0, 0, (), message),))
+    source = Source(file, name)
     model, problems, _ = _validate(source, BasisFile)
     if problems:
         raise DesignUnreadable(tuple(problems))
@@ -120,9 +144,14 @@ def _read_basis_file(file: FilePath, root: FilePath) -> Basis:
 
 
 def relative_name(file: FilePath, root: FilePath) -> str:
-    """Return a file's name relative to the root with forward slashes; its own name if it lies elsewhere."""
+    """Return a file's name with forward slashes, relative to the repository that the root is in, else to the root.
+
+    A basis in a folder of a repository makes that folder the root: what may be read ends there. Other programs
+    still look for the files of a report from the repository down.
+    """
+    top = next((folder for folder in (root, *root.parents) if (folder / ".git").exists()), root)
     try:
-        return file.resolve().relative_to(root).as_posix()
+        return file.resolve().relative_to(top).as_posix()
     except ValueError:
         return file.name
 
@@ -170,42 +199,46 @@ def read_design(file: FilePath, root: FilePath, basis: Basis) -> tuple[Design, l
                 owners[(kind, name)] = more
     if model.design.parts:
         model = model.model_copy(update={"part": parts, "cable": cables})
-    problems.sort()
-    return Design(root, model, tuple(sources), owners, basis, frozenset(dropped)), problems
+    return Design(root, model, tuple(sources), owners, basis, frozenset(dropped)), list(in_order(problems))
 
 
 def _open_parts(design: FilePath, root: FilePath, written: str) -> tuple[FilePath | None, str]:
     named = FilePath(written)
     if named.is_absolute() or "\\" in written:
         return None, f'expected a path relative to this file with forward slashes, found "{written}"'
-    file = (design.resolve().parent / named).resolve()
-    if not file.is_relative_to(root):
-        return None, f'parts file "{written}" lies outside the root; nothing outside the root is read'
-    if not file.is_file():
-        return None, f'there is no parts file "{written}"'
-    return file, ""
+    try:
+        file = (design.resolve().parent / named).resolve()
+        if not file.is_relative_to(root):
+            return None, f'parts file "{written}" lies outside the root; nothing outside the root is read'
+        if file.is_file():
+            return file, ""
+    except (OSError, ValueError, RuntimeError):
+        pass  # a name that no file can have, or a circle of links
+    return None, f'there is no parts file "{written}"'
 
 
 def _problem(source: Source, path: Path, message: str, *, value: bool = False) -> Problem:
-    line, column = source.locate_value(path) if value else source.locate_key(path)
-    return Problem(source.name, line, column, path, message)
+    return source.problem(path, message, on_key=not value)
 
 
 def _validate(
     source: Source, model: type[ModelT]
 ) -> tuple[ModelT | None, list[Problem], set[tuple[str, str]]]:
     """Return the model, all problems, and the things that were left out so that the rest could be read."""
-    problems = [_problem(source, path, message, value=True) for path, message in source.statement_problems]
+    problems = [
+        source.problem(path, message, on_key=on_key) for path, message, on_key in source.statement_problems
+    ]
     problems.extend(_id_problems(source))
     dropped: set[tuple[str, str]] = set()
     try:
         return model.model_validate(source.data), problems, dropped
     except ValidationError as error:
         details = error.errors(include_url=False)
-    for path, group in _grouped(source, details):
+    groups = grouped(source.data, details)
+    for path, group in groups:
         problems.append(_detail_problem(source, model, path, group))
     data = dict(source.data)
-    for path, group in _grouped(source, details):
+    for path, group in groups:
         _leave_out(data, path[:-1] if group[0]["type"] == "missing" else path, dropped)
     try:
         return model.model_validate(data), problems, dropped
@@ -215,7 +248,7 @@ def _validate(
 
 def _leave_out(data: dict[str, Any], path: Path, dropped: set[tuple[str, str]]) -> None:
     """Take the refused value out of a copy of the data, so that the rest can still be checked in the same go."""
-    if path in {(), ("design",)}:
+    if path == () or (path == ("design",) and not isinstance(data.get("design"), dict)):
         data["design"] = {"title": "untitled"}
         return
     if len(path) == 2:
@@ -223,25 +256,27 @@ def _leave_out(data: dict[str, Any], path: Path, dropped: set[tuple[str, str]]) 
     if path == ("design", "title"):
         data["design"] = {**data["design"], "title": "untitled"}
         return
-    here: Any = data
-    for part in path[:-1]:
-        child = here[part]
-        child = dict(child) if isinstance(child, dict) else list(child)
-        here[part] = child
-        here = child
-    if isinstance(here, dict):
-        here.pop(path[-1], None)
-    else:
-        here[path[-1]] = None if not isinstance(here[path[-1]], dict) else {}
+    # The items of a list are known by their position, so a list with a wrong item is left out as a whole.
+    keys = [str(part) for part in itertools.takewhile(lambda part: isinstance(part, str), path)]
+    here = data
+    for key in keys[:-1]:
+        child = here.get(key)
+        if not isinstance(child, dict):
+            return  # left out already, with the thing that held it
+        here[key] = dict(child)
+        here = here[key]
+    here.pop(keys[-1], None)
 
 
-def _grouped(source: Source, details: Iterable[Any]) -> Iterator[tuple[Path, list[Any]]]:
-    """Yield the errors by the place in the file that they speak of: the branches of a union are one place."""
+def grouped(data: Any, details: Iterable[Any]) -> list[tuple[Path, list[Any]]]:
+    """Return the errors by the place in the data that they speak of: the branches of a union are one place."""
     groups: dict[Path, list[Any]] = {}
     for detail in details:
-        path = _place_of(source.data, detail)
-        groups.setdefault(path, []).append(detail)
-    yield from groups.items()
+        # Items that are refused themselves are not counted: a list that has them is not too short for that.
+        if detail["type"] == "too_short" and len(detail["input"]) >= detail["ctx"]["min_length"]:
+            continue
+        groups.setdefault(_place_of(data, detail), []).append(detail)
+    return list(groups.items())
 
 
 def _place_of(data: Any, detail: Any) -> Path:
@@ -257,19 +292,27 @@ def _place_of(data: Any, detail: Any) -> Path:
 
 
 def _detail_problem(source: Source, model: type[Written], path: Path, group: list[Any]) -> Problem:
+    if group[0]["type"] == "missing" and path in source.asked:
+        return _problem(source, path, f"`{path[-1]}` can't be unknown", value=True)
+    message, on_key = described(model_of(model, path[:-1]), group)
+    return _problem(source, path, message, value=not on_key)
+
+
+def described(holder: type[Written] | None, group: list[Any]) -> tuple[str, bool]:
+    """Return what is wrong at one place, and whether it is the key; ``holder`` is the model of its table."""
     first = group[0]
     if len(group) == 1:
-        message = describe(first, model_of(model, path[:-1]))
-    else:
-        message = f"expected {' or '.join(expected(d) for d in group)}, found {shown(first.get('input'))}"
-    on_key = first["type"] in {"extra_forbidden", "missing"}
-    return _problem(source, path, message, value=not on_key)
+        return describe(first, holder), first["type"] in {"extra_forbidden", "missing"}
+    either = " or ".join(dict.fromkeys(expected(detail) for detail in group))
+    return f"expected {either}, found {shown(first.get('input'))}", False
 
 
 def _id_problems(source: Source) -> list[Problem]:
     problems: list[Problem] = []
     for kind, things in source.data.items():
-        if kind in {"design", "basis", "allowance", "assume", "rule", "variance"} or not isinstance(things, dict):
+        if kind in {"design", "basis", "allowance", "assume", "rule", "variance"} or not isinstance(
+            things, dict
+        ):
             continue
         for name in things:
             if name in _RESERVED_IDS:
@@ -287,21 +330,32 @@ def _id_problems(source: Source) -> list[Problem]:
 def find_designs(path: FilePath) -> Iterator[FilePath]:
     """Yield the design files of a folder in the order of their names: TOML files that have a ``[design]`` table.
 
-    Folders whose name starts with a dot are passed over. A TOML file that can't be parsed is yielded where a line
-    of it opens ``[design]``, so that its problem is shown and does not pass for "no design".
+    Files and folders whose name starts with a dot are passed over. A TOML file that can't be parsed is yielded where
+    a line of it opens ``[design]``, so that its problem is shown and does not pass for "no design".
+
+    Raises:
+        OSError: a folder below can't be looked into.
     """
-    for file in sorted(path.rglob("*.toml")):
-        hidden = any(part.startswith(".") for part in file.relative_to(path).parts)
-        if not hidden and file.is_file() and looks_like_design(file):
+    found: list[FilePath] = []
+    for folder, folders, names in os.walk(path, onerror=_refused):
+        folders[:] = [name for name in folders if not name.startswith(".")]
+        found.extend(
+            FilePath(folder, name) for name in names if name.endswith(".toml") and not name.startswith(".")
+        )
+    for file in sorted(found):
+        if file.is_file() and looks_like_design(file):
             yield file
 
 
-def looks_like_design(file: FilePath) -> bool:
-    """Return whether a file opens a ``[design]`` table (or sets a key under ``design``)."""
-    import re
+def _refused(error: OSError) -> None:
+    """Raise for a folder that can't be looked into: what is in it would silently not be reviewed."""
+    raise error
 
+
+def looks_like_design(file: FilePath) -> bool:
+    """Return whether a file opens a ``[design]`` table (or sets a key under ``design``), or can't be opened."""
     try:
         raw = file.read_bytes()
     except OSError:
         return True
-    return re.search(rb"^[ \t]*(?:\[[ \t]*design[ \t]*\]|design[ \t]*[.=])", raw, re.MULTILINE) is not None
+    return _OPENS_DESIGN.search(raw) is not None

@@ -89,13 +89,15 @@ def shown(value: Any) -> str:
         return "a list" if value else "an empty list"
     if isinstance(value, datetime | date | time):
         return value.isoformat()
-    return "unknown" if value is None else f"{value}"
+    return '"unknown"' if value is None else f"{value}"
 
 
 def model_of(root: type[Written], path: Path) -> type[Written] | None:
     """Return the model of the table at ``path`` below a root model; None where there is no model."""
     annotation: Any = root
     for part in path:
+        if isinstance(part, int):
+            continue  # the model of a list's items has been found with the list
         if isinstance(annotation, type) and issubclass(annotation, Written):
             names = {info.alias or name: info.annotation for name, info in annotation.model_fields.items()}
             if part not in names:

@@ -67,6 +67,26 @@ def ampacity_a(table: AmpacityTable, awg: int, rated_c: int, cables: int) -> flo
     return None
 
 
+def safe_row(table: AmpacityTable, awg: int, rated_c: float) -> tuple[int, int] | None:
+    """Return the row that a conductor may be read from: its own, else the next that gives it no more.
+
+    That is the thickest of the gauges in the table that are not thicker, and of its ratings the highest that
+    is not above; gauge goes first. None where the table has no such row.
+    """
+    rows = [row for row in table.rows if row[0] >= awg and row[1] <= rated_c]
+    return min(rows, key=lambda row: (row[0], -row[1]), default=None)
+
+
+def largest_column(table: AmpacityTable, row: tuple[int, int], least_a: float) -> int | None:
+    """Return the largest bundle for which a row gives at least so many amperes, None where it has none."""
+    bounds = [
+        bound
+        for bound, amps in zip(table.bundle_sizes, table.rows[row])
+        if amps is not None and amps >= least_a
+    ]
+    return max(bounds, default=None)
+
+
 def check_ampacity_table(
     table: AmpacityTable, *, base_c: float = _BASE_C, decimals: int | None = None
 ) -> list[AmpacityProblem]:

@@ -13,10 +13,11 @@ from typing import Literal, NamedTuple
 
 from riserlint.engineering.surface_cooling import surface_heat_w_per_m
 from riserlint.standards import heat
+from riserlint.standards.conductors import COPPER_PER_KELVIN
 
 Placement = Literal["spread", "middle"]
 
-_ALPHA = heat.COPPER_COEFFICIENT_PER_K.value
+_ALPHA = COPPER_PER_KELVIN.value
 _CEILING_C = heat.MODEL_CEILING_C.value
 _PACKED = heat.PACKED_CIRCLE.rows
 
@@ -310,6 +311,8 @@ def _check(
         msg = "a bundle needs at least one cable of known size"
         raise ValueError(msg)
     for group in groups:
+        if min(group) >= 0 < group.outer_mm * group.core_k_m_per_w and math.isfinite(sum(group)):
+            continue
         for name, value in group._asdict().items():
             positive = name in ("outer_mm", "core_k_m_per_w")
             if not (value > 0 if positive else value >= 0) or value == math.inf:

@@ -3,7 +3,6 @@
 from collections.abc import Iterable
 from typing import Any
 
-from riserlint.design.models import Cable as WrittenCable
 from riserlint.design.models import PortVlans
 from riserlint.design.paths import Path, path_text
 from riserlint.design.problems import Problem
@@ -11,6 +10,7 @@ from riserlint.design.reading import Design
 from riserlint.design.wording import nearest_of
 from riserlint.installation.ports import port_names
 from riserlint.installation.things import (
+    AssumedCordCable,
     Bundle,
     Cable,
     Cord,
@@ -37,6 +37,7 @@ class Installation:
     Attributes:
         design: what was written.
         gear: switches and devices by id (one name space: a run's end names either).
+        cord_cable: the kind that the basis assumes for cords whose kind is not written, None where it assumes none.
         inlines, runs, cables, bundles, pathways, spaces, circuits, ups: by id.
         port_vlans: the VLANs written for a port, by (gear id, port name), with where they are written.
         feeds: power over runs, each from a source to a load.
@@ -62,8 +63,7 @@ class Installation:
         self.bundles = self._things(Bundle, "bundle", model.bundle)
         self.circuits = self._things(Thing, "circuit", model.circuit)
         self.ups = self._things(Thing, "ups", model.ups)
-        cord_cable = design.basis.model.assume.cord_cable
-        self._cord_cable = None if cord_cable is None else self._assumed_cord_cable(cord_cable)
+        self.cord_cable = self._assumed_cord_cable()
         self._build_gear()
         self._build_inlines()
         self._build_places()
@@ -79,10 +79,12 @@ class Installation:
         assumed = self.design.basis.model.assume
         return {name: cls(kind, name, model, assumed, self._asked) for name, model in models.items()}
 
-    def _assumed_cord_cable(self, model: WrittenCable) -> Cable:
-        empty = WrittenCable.model_construct()
-        assumed = self.design.basis.model.assume.model_construct(cable=model)
-        return Cable("cable", "cord_cable", empty, assumed, self._asked)
+    def _assumed_cord_cable(self) -> Cable | None:
+        written = self.design.basis.model.assume.cord_cable
+        if written is None:
+            return None
+        # No cable of a file can have the empty id, so that it is never taken for one of them.
+        return AssumedCordCable("cable", "", written, self.design.basis.model.assume, self._asked)
 
     def _problem(self, path: Path, message: str) -> None:
         location = self.design.locate(path)
@@ -90,7 +92,7 @@ class Installation:
 
     def _refer(self, name: str | None, kinds: tuple[str, ...], table: Iterable[str], path: Path) -> None:
         """Add a problem where a name that is written stands for nothing that is described."""
-        if name is None or name in table:  # type: ignore[operator]
+        if name is None or name in table:
             return
         if any((kind, name) in self.design.dropped for kind in kinds):
             return
@@ -138,7 +140,7 @@ class Installation:
                         self._problem(at, f'port {name} is described twice: in "{seen[name]}" and in "{key}"')
                         continue
                     seen[name] = key
-                    gear.ports[name] = Port(gear, name, properties, at, assumed)
+                    gear.ports[name] = Port(gear, name, properties, at, assumed, gear.ports.get(name))
         inlet = gear.value("inlet", "port").value if gear.has_inlet else None
         if inlet is not None and inlet not in gear.ports:
             gear.ports[inlet] = Port(gear, inlet, None, (*gear.at, "inlet"), assumed)
@@ -239,8 +241,8 @@ class Installation:
         if port is None:
             if gear.ports_known and port_name:
                 names = list(gear.ports)
-                few = f"; it has {', '.join(names)}" if len(names) <= 12 else f"; it has {len(names)} ports, {names[0]} to {names[-1]}"
-                self._problem(path, f'{gear_id} has no port "{port_name}"{few}')
+                few = ", ".join(names) if len(names) <= 12 else f"{len(names)} ports, {names[0]} to {names[-1]}"
+                self._problem(path, f'{gear_id} has no port "{port_name}"; it has {few}')
                 return None
             at: Path = (*gear.at, "ports") if gear.is_switch else gear.at
             port = Port(gear, port_name, None, at, self.design.basis.model.assume)
@@ -260,7 +262,7 @@ class Installation:
             for index, cord in enumerate(written.cords):
                 at: Path = (*run.at, "cords", index)
                 self._refer(cord.cable, ("cable",), self.design.model.cable, (*at, "cable"))
-                cable = self.cables.get(cord.cable) if cord.cable is not None else self._cord_cable
+                cable = self.cables.get(cord.cable) if cord.cable is not None else self.cord_cable
                 metres = Value(cord.m, (*at, "m"))
                 assumption = self.design.basis.model.assume.cord
                 if cord.m is None and assumption is not None and assumption.m is not None:
@@ -271,7 +273,7 @@ class Installation:
         if lengths.value is None:
             return None
         return tuple(
-            Cord(Value(metres, (*lengths.at, index), lengths.assumed), self._cord_cable, (*lengths.at, index))
+            Cord(Value(metres, (*lengths.at, index), lengths.assumed), self.cord_cable, (*lengths.at, index))
             for index, metres in enumerate(lengths.value)
         )
 
@@ -361,7 +363,8 @@ class Installation:
                 if need not in model.role:
                     self._refer(need, ("role", "switch", "device"), self.gear, (*gear.at, "needs", index))
         for vlan_id, vlan in model.vlan.items():
-            self._refer(vlan.gateway, ("switch", "device"), self.gear, ("vlan", vlan_id, "gateway"))
+            if vlan.gateway != "none":
+                self._refer(vlan.gateway, ("switch", "device"), self.gear, ("vlan", vlan_id, "gateway"))
         for gateway_id in model.gateway:
             self._refer(gateway_id, ("switch", "device"), self.gear, ("gateway", gateway_id))
         for ssid_id, ssid in model.ssid.items():

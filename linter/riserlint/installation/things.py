@@ -31,14 +31,14 @@ def written(model: Written | None, keys: tuple[str, ...]) -> Any:
     for key in keys:
         if here is None:
             return None
-        here = getattr(here, "from_" if key == "from" else key)
+        here = here.__dict__["from_" if key == "from" else key]  # pydantic keeps fields there; getattr costs twice
     return here
 
 
 class Thing:
     """Something that the design names by an id: where it is written, and its values."""
 
-    __slots__ = ("_assumed", "_asked", "id", "kind", "model", "part", "part_at")
+    __slots__ = ("_asked", "_assumed", "_values", "id", "kind", "model", "part", "part_at")
 
     def __init__(
         self,
@@ -58,28 +58,40 @@ class Thing:
         self.part_at = part_at
         self._assumed = assumed
         self._asked = asked
+        self._values: dict[tuple[str, ...], Value[Any]] = {}
 
     @property
     def at(self) -> Path:
         """The logical place of the thing."""
         return (self.kind, self.id)
 
+    def asked(self, path: Path) -> bool:
+        """Return whether a value is written as unknown."""
+        return path in self._asked
+
     def value(self, *keys: str) -> Value[Any]:
         """Return a value: the thing's own, else its part's, else what the basis assumes, else unknown."""
+        found = self._values.get(keys)
+        if found is None:  # analyses and rules ask for the same values again and again
+            found = self._values[keys] = self._looked_up(keys)
+        return found
+
+    def _looked_up(self, keys: tuple[str, ...]) -> Value[Any]:
         own = written(self.model, keys)
         path: Path = (self.kind, self.id, *keys)
         if own is not None:
             return Value(own, path)
-        if self.part is not None and path not in self._asked and hasattr(self.part, keys[0]):
+        asked = path in self._asked or path[:3] in self._asked
+        if self.part is not None and not asked and hasattr(self.part, keys[0]):
             shared = written(self.part, keys)
             if shared is not None:
                 return Value(shared, (*self.part_at, *keys))
             if written(self.part, keys[:1]) is not None and len(keys) > 1:
                 path = (*self.part_at, *keys)
         group = keys[0] if len(keys) > 1 else self.kind
-        inner = keys[1:] if len(keys) > 1 else keys
         assumption = getattr(self._assumed, group, None)
         if assumption is not None:
+            inner = keys[1:] if len(keys) > 1 else keys
             assumed = written(assumption, inner)
             if assumed is not None:
                 return Value(assumed, ("basis", "assume", group, *inner), True)
@@ -91,12 +103,21 @@ class Thing:
 
 
 class Port:
-    """A port of gear; ``written_at`` is where its properties are written (a range of ports shares one place)."""
+    """A port of gear; ``written_at`` is where its properties are written (a range of ports shares one place).
 
-    __slots__ = ("_assumed", "gear", "name", "properties", "run", "written_at")
+    ``shared`` is the same port as the part describes it, where the gear says more of it.
+    """
+
+    __slots__ = ("_assumed", "gear", "name", "properties", "run", "shared", "written_at")
 
     def __init__(
-        self, gear: "Gear", name: str, properties: WrittenPort | None, written_at: Path, assumed: Assumed
+        self,
+        gear: "Gear",
+        name: str,
+        properties: WrittenPort | None,
+        written_at: Path,
+        assumed: Assumed,
+        shared: "Port | None" = None,
     ) -> None:
         """Keep what is known of the port; the run that ends in it is set while the graph is built."""
         self.gear = gear
@@ -104,6 +125,7 @@ class Port:
         self.properties = properties
         self.written_at = written_at
         self.run: Run | None = None
+        self.shared = shared
         self._assumed = assumed
 
     @property
@@ -116,6 +138,8 @@ class Port:
         own = getattr(self.properties, key) if self.properties is not None else None
         if own is not None:
             return Value(own, (*self.written_at, key))
+        if self.shared is not None and not self.gear.asked((*self.written_at, key)):
+            return self.shared.value(key)
         assumed = getattr(self._assumed.port, key) if self._assumed.port is not None else None
         if assumed is not None:
             return Value(assumed, ("basis", "assume", "port", key), True)
@@ -233,6 +257,16 @@ class Cable(Thing):
     __slots__ = ()
 
     model: WrittenCable
+
+
+class AssumedCordCable(Cable):
+    """The kind of cable that the basis assumes for cords of unwritten kind: its values stand in the basis."""
+
+    __slots__ = ()
+
+    def _looked_up(self, keys: tuple[str, ...]) -> Value[Any]:
+        found = written(self.model, keys)
+        return Value(found, ("basis", "assume", "cord_cable", *keys), found is not None)
 
 
 class Run(Thing):

@@ -1,33 +1,42 @@
 """Runs each rule in its own guard over each design, and places what they say."""
 
-import traceback
 from collections.abc import Iterable, Sequence
 from datetime import date
 from pathlib import Path as FilePath
-from typing import Any
 
 from pydantic import ValidationError
 
 from riserlint.analysis.built import Built
+from riserlint.design.basis import BasisFile
 from riserlint.design.models import Written
 from riserlint.design.paths import Path, path_text
-from riserlint.design.problems import DesignUnreadable, Problem
-from riserlint.design.reading import Basis, Design, find_designs, looks_like_design, read_basis, read_design, root_of
-from riserlint.design.wording import describe, nearest_of
+from riserlint.design.problems import DesignUnreadable, Problem, in_order
+from riserlint.design.reading import (
+    BASIS_NAME,
+    Basis,
+    Design,
+    described,
+    find_designs,
+    grouped,
+    looks_like_design,
+    read_basis,
+    read_design,
+    relative_name,
+    root_of,
+)
+from riserlint.design.wording import model_of, nearest_of
 from riserlint.review import variances
 from riserlint.review.answers import Answer, Level, NotApplicable, Passed, Rule
 from riserlint.review.findings import (
     DesignReview,
     Finding,
-    FindingLevel,
     NotSubject,
     Passes,
-    RelatedPlace,
     Review,
     TitleBlock,
-    fingerprint_of,
 )
-from riserlint.review.plugins import Fault, Offered, RuleSet
+from riserlint.review.placing import FlawedAnswer, placed, told_apart
+from riserlint.review.plugins import Fault, Offered, RuleSet, crash_of
 
 
 def review_paths(
@@ -37,9 +46,13 @@ def review_paths(
     today: date,
     hold_at: Level,
     version: str,
+    designs_only: bool = False,
 ) -> Review:
-    """Return the review of designs, of folders of designs, or of all designs that use a named basis or parts file."""
-    files, not_found = designs_of(paths)
+    """Return the review of designs, of folders of designs, or of all designs that use a named basis or parts file.
+
+    With ``designs_only`` files that are none of these are passed over: a hook is handed whatever has changed.
+    """
+    files, not_found = designs_of(paths, designs_only=designs_only)
     return Review(
         tuple(review_design(file, rules.rules, today=today) for file in files),
         rules.rules,
@@ -51,7 +64,7 @@ def review_paths(
     )
 
 
-def designs_of(paths: Iterable[FilePath]) -> tuple[list[FilePath], list[str]]:
+def designs_of(paths: Iterable[FilePath], *, designs_only: bool = False) -> tuple[list[FilePath], list[str]]:
     """Return the design files that paths stand for, each once, and what was wrong with paths.
 
     A folder stands for the designs in it. A TOML file without a ``[design]`` table stands for the designs
@@ -60,113 +73,179 @@ def designs_of(paths: Iterable[FilePath]) -> tuple[list[FilePath], list[str]]:
     files: dict[FilePath, FilePath] = {}
     wrong: list[str] = []
     for path in paths:
-        if path.is_dir():
-            found = list(find_designs(path))
-            if not found:
-                wrong.append(f"{path}: no design in this folder (a design is a TOML file with a [design] table)")
-        elif not path.exists():
-            wrong.append(f"{path}: there is no such file or folder")
-            found = []
-        elif looks_like_design(path):
-            found = [path]
-        else:
-            found = _users_of(path)
-            if not found:
-                wrong.append(f"{path}: no [design] table, and no design uses it as basis or parts file")
-        for file in found:
-            files.setdefault(file.resolve(), file)
+        try:
+            found, complaint = _designs_at(path, designs_only=designs_only)
+            for file in found:
+                files.setdefault(file.resolve(), file)
+        except (OSError, ValueError, RuntimeError) as error:
+            reason = getattr(error, "strerror", None) or str(error)
+            where = getattr(error, "filename", None) or path
+            complaint = f"{where}: can't be looked at: {reason}"
+        if complaint:
+            wrong.append(complaint)
     return [files[key] for key in sorted(files)], wrong
 
 
+def _designs_at(path: FilePath, *, designs_only: bool) -> tuple[list[FilePath], str]:
+    if path.is_dir():
+        found = list(find_designs(path))
+        nothing = f"{path}: no design in this folder (a design is a TOML file with a [design] table)"
+        return found, "" if found else nothing
+    if not path.exists():
+        return [], f"{path}: there is no such file or folder"
+    if not path.is_file():
+        return [], f"{path}: is neither a file nor a folder"
+    if looks_like_design(path):
+        return [path], ""
+    found = _users_of(path)
+    nothing = f"{path}: no [design] table, and no design uses it as basis or parts file"
+    return found, "" if found or designs_only else nothing
+
+
 def _users_of(shared: FilePath) -> list[FilePath]:
-    root = root_of(shared)
     wanted = shared.resolve()
-    return [file for file in find_designs(root) if wanted in _used_by(file, root)]
+    # A basis beside the shared file ends the root of that folder only: designs elsewhere may name the file too.
+    repository = next((folder for folder in wanted.parents if (folder / ".git").exists()), root_of(shared))
+    return [file for file in find_designs(repository) if wanted in _used_by(file)]
 
 
-def _used_by(file: FilePath, root: FilePath) -> set[FilePath]:
+def _used_by(file: FilePath) -> set[FilePath]:
     import tomli
 
-    used: set[FilePath] = set()
     folder = file.resolve().parent
-    for candidate in (folder, *folder.parents):
-        if (candidate / "basis.toml").is_file():
-            used.add(candidate / "basis.toml")
-            break
-        if candidate == root:
-            break
+    used = {(root_of(file) / BASIS_NAME).resolve()}
     try:
-        head = tomli.loads(file.read_text(encoding="utf-8")).get("design")
-    except (OSError, UnicodeDecodeError, tomli.TOMLDecodeError):
+        head = tomli.loads(file.read_text(encoding="utf-8-sig")).get("design")
+    except (OSError, UnicodeDecodeError, tomli.TOMLDecodeError, RecursionError):
         return used
     parts = head.get("parts") if isinstance(head, dict) else None
     for part in parts if isinstance(parts, list) else []:
-        if isinstance(part, str):
+        if isinstance(part, str) and "\0" not in part:
             used.add((folder / part).resolve())
     return used
 
 
 def review_design(file: FilePath, rules: Sequence[Offered], *, today: date) -> DesignReview:
-    """Return the review of one design; it never raises for what a design or a rule does."""
-    root = root_of(file)
-    shown_name = str(file)
+    """Return the review of one design; it never raises for what a design, a rule or this package does."""
+    name = file.name
+    try:
+        root = root_of(file)
+        name = relative_name(file, root)
+        return _reviewed(file, root, rules, today)
+    except Exception as error:
+        own = Fault("riserlint", "riserlint", crash_of(error))
+        return DesignReview(name, None, (), (), (), (), (own,), False)
+
+
+def _reviewed(file: FilePath, root: FilePath, rules: Sequence[Offered], today: date) -> DesignReview:
+    name = relative_name(file, root)
+    of_basis: tuple[Problem, ...] = ()
     try:
         basis = read_basis(file, root)
+    except DesignUnreadable as error:
+        basis, of_basis = Basis(BasisFile.model_construct(), None), error.problems
+    try:
         design, problems = read_design(file, root, basis)
     except DesignUnreadable as error:
-        return _unread(shown_name, None, error.problems)
-    built = Built(design)
-    parameters, wrong = _parameters(basis, rules)
-    problems = sorted({*problems, *built.problems, *wrong})
-    if problems:
-        return _unread(design.name, design, tuple(problems))
-    said: list[tuple[str, Answer]] = []
-    passes: dict[str, list[str]] = {}
-    not_applicable: list[NotSubject] = []
-    faults: list[Fault] = []
+        return DesignReview(name, None, in_order((*of_basis, *error.problems)), (), (), (), (), False)
+    block = _title_block(design)
+    built = Built(design, today)
+    parameters: dict[str, Written] = {}
+    if of_basis:
+        block = block._replace(basis=f"{BASIS_NAME}, which can't be read")
+        wrong = list(of_basis)
+    else:
+        parameters, wrong = _parameters(basis, rules)
+    all_problems = in_order(
+        _counted_in_utf16(problem, design) for problem in (*problems, *built.problems, *wrong)
+    )
+    if all_problems:
+        return DesignReview(name, block, all_problems, (), (), (), (), False)
+    answers = Answers(design)
     for offered in rules:
-        rule = offered.rule
-        try:
-            for answer in rule.review(built, parameters[rule.id]):
-                if isinstance(answer, Passed):
-                    passes.setdefault(f"{rule.id}/{answer.check}", []).append(path_text(answer.subject))
-                elif isinstance(answer, NotApplicable):
-                    name = f"{rule.id}/{answer.check}"
-                    not_applicable.append(NotSubject(name, path_text(answer.subject), answer.why))
-                else:
-                    rule.check(answer.check)
-                    said.append((rule.id, answer))
-        except Exception as error:
-            faults.append(Fault(rule.id, offered.distribution, _crash(error)))
-    by_id = {offered.rule.id: offered.rule for offered in rules}
-    granted, on_variances = variances.judged(design.model.variance, by_id, said, today)
-    findings = [
-        _placed(by_id[rule_id], answer, design, granted.get(index)) for index, (rule_id, answer) in enumerate(said)
-    ]
-    findings.extend(_placed(variances.RULE, answer, design, None) for answer in on_variances)
-    findings.sort(key=Finding.sort_key)
+        answers.ask(offered, built, parameters[offered.rule.id])
+    findings = answers.findings
+    granted, on_variances = variances.judged(
+        design.model.variance,
+        {offered.rule.id: offered.rule for offered in rules},
+        findings,
+        today,
+        answers.crashed,
+    )
+    findings = [finding._replace(variance=granted.get(index)) for index, finding in enumerate(findings)]
+    findings.extend(placed(variances.RULE, answer, design) for answer in on_variances)
     return DesignReview(
-        design.name,
-        _title_block(design),
+        name,
+        block,
         (),
-        tuple(findings),
-        tuple(Passes(name, tuple(sorted(subjects))) for name, subjects in sorted(passes.items())),
-        tuple(sorted(not_applicable)),
-        tuple(faults),
+        told_apart(findings, name),
+        tuple(Passes(check, tuple(sorted(subjects))) for check, subjects in sorted(answers.passes.items())),
+        tuple(sorted(answers.not_applicable)),
+        tuple(answers.faults),
         basis.model.basis.hold_on_open,
     )
 
 
-def _unread(name: str, design: Design | None, problems: tuple[Problem, ...]) -> DesignReview:
-    block = None if design is None else _title_block(design)
-    return DesignReview(name, block, problems, (), (), (), (), False)
+class Answers:
+    """What rules say of one design, each rule asked in its own guard, each answer taken as it comes."""
+
+    def __init__(self, design: Design) -> None:
+        """Begin with nothing said."""
+        self.design = design
+        self.findings: list[Finding] = []
+        self.passes: dict[str, list[str]] = {}
+        self.not_applicable: list[NotSubject] = []
+        self.faults: list[Fault] = []
+
+    @property
+    def crashed(self) -> frozenset[str]:
+        """The ids of the rules that did not say all that they had to say."""
+        return frozenset(fault.plugin for fault in self.faults)
+
+    def ask(self, offered: Offered, built: Built, parameters: Written) -> None:
+        """Take the answers of one rule; what it said before a crash is kept."""
+        rule = offered.rule
+        names = {check.name: f"{rule.id}/{check.name}" for check in rule.checks}
+        passed: dict[str, list[str]] = {check.name: [] for check in rule.checks}
+        flaws: dict[str, None] = {}
+        try:
+            for answer in rule.review(built, parameters):
+                kind = type(answer)
+                if kind not in _SAID:
+                    flaws[f"says something that is no answer: {kind.__name__}"] = None
+                elif answer.check not in names:
+                    flaws[f"answers the check {answer.check!r}, which it does not have"] = None
+                elif isinstance(answer, Passed):
+                    passed[answer.check].append(path_text(answer.subject))
+                elif isinstance(answer, NotApplicable):
+                    skipped = NotSubject(names[answer.check], path_text(answer.subject), answer.why)
+                    self.not_applicable.append(skipped)
+                else:
+                    self._place(rule, answer, flaws)
+        except (Exception, SystemExit) as error:
+            flaws[crash_of(error)] = None
+        self.passes.update({names[check]: subjects for check, subjects in passed.items() if subjects})
+        self.faults.extend(Fault(rule.id, offered.distribution, flaw) for flaw in flaws)
+
+    def _place(self, rule: Rule, answer: Answer, flaws: dict[str, None]) -> None:
+        try:
+            self.findings.append(placed(rule, answer, self.design))
+        except FlawedAnswer as flaw:
+            flaws[str(flaw)] = None
 
 
-def _crash(error: Exception) -> str:
-    frame = traceback.extract_tb(error.__traceback__)[-1]
-    place = f"{FilePath(frame.filename).name}:{frame.lineno}"
-    text = " ".join(str(error).split())
-    return f"crashed with {type(error).__name__}{': ' + text if text else ''} ({place})"
+_SAID = frozenset({Answer, Passed, NotApplicable})
+
+
+def _counted_in_utf16(problem: Problem, design: Design) -> Problem:
+    """Return a problem with its column in UTF-16 units, where nobody has counted it yet."""
+    if problem.utf16_column or not problem.line:
+        return problem
+    source = next((source for source in design.sources if source.name == problem.file), None)
+    if source is None:
+        return problem
+    before = source.positions.line_text(problem.line)[: problem.column - 1]
+    return problem._replace(utf16_column=len(before.encode("utf-16-le", "surrogatepass")) // 2 + 1)
 
 
 def _parameters(basis: Basis, rules: Sequence[Offered]) -> tuple[dict[str, Written], list[Problem]]:
@@ -176,75 +255,25 @@ def _parameters(basis: Basis, rules: Sequence[Offered]) -> tuple[dict[str, Writt
     known = {offered.rule.id for offered in rules}
     parameters: dict[str, Written] = {}
 
-    def problem(path: Path, message: str, *, key: bool) -> None:
-        assert basis.source is not None
-        line, column = basis.source.locate_key(path) if key else basis.source.locate_value(path)
-        problems.append(Problem(basis.source.name, line, column, path, message))
+    def add(path: Path, message: str, *, on_key: bool) -> None:
+        if basis.source is None:
+            problems.append(Problem(BASIS_NAME, 0, 0, path, message))
+        else:
+            problems.append(basis.source.problem(path, message, on_key=on_key))
 
     for name in given:
         if name not in known:
-            problem(("rule", name), f"there is no rule `{name}`{nearest_of(name, sorted(known))}", key=True)
+            add(("rule", name), f"there is no rule `{name}`{nearest_of(name, sorted(known))}", on_key=True)
     for offered in rules:
         rule = offered.rule
+        written = given.get(rule.id, {})
         try:
-            parameters[rule.id] = rule.parameters.model_validate(given.get(rule.id, {}))
+            parameters[rule.id] = rule.parameters.model_validate(written)
         except ValidationError as error:
-            for detail in error.errors(include_url=False):
-                path: Path = ("rule", rule.id, *detail["loc"])
-                on_key = detail["type"] in {"extra_forbidden", "missing"}
-                problem(path, describe(detail, rule.parameters), key=on_key)
+            for path, group in grouped(written, error.errors(include_url=False)):
+                message, on_key = described(model_of(rule.parameters, path[:-1]), group)
+                add(("rule", rule.id, *path), message, on_key=on_key)
     return parameters, problems
-
-
-def _placed(rule: Rule, answer: Answer, design: Design, variance: Any) -> Finding:
-    check = rule.check(answer.check)
-    level: FindingLevel = "none"
-    if answer.kind == "fail":
-        level = _capped(answer, answer.level or check.level, design)
-    citations = [*((answer.held_against.citation,) if answer.held_against is not None else ())]
-    for citation in (*check.citations, *answer.citations):
-        if citation not in citations:
-            citations.append(citation)
-    rests_on = sorted({path_text(path): path for path in answer.rests_on}.items())
-    return Finding(
-        rule.id,
-        rule.title,
-        check,
-        answer,
-        level,
-        design.locate(answer.at),
-        tuple(RelatedPlace(place.at, design.locate(place.at), place.message) for place in answer.related),
-        tuple(citations),
-        tuple(name.removeprefix("basis.assume.") for name, path in rests_on if path[0] == "basis"),
-        tuple(_stated(design, name, path) for name, path in rests_on if design.statement(path) is not None),
-        fingerprint_of(rule.id, answer),
-        variance,
-    )
-
-
-def _capped(answer: Answer, level: Level, design: Design) -> Level:
-    """Return the level after two caps: a habit of the trade is a note; the basis may cap limits from memory."""
-    held = answer.held_against
-    if held is None:
-        return level
-    if held.known == "common practice":
-        return "note"
-    cap = design.basis.model.basis.memory_at_most
-    if held.known == "memory" and cap is not None:
-        order: tuple[Level, ...] = ("error", "warning", "note")
-        return order[max(order.index(level), order.index(cap))]
-    return level
-
-
-def _stated(design: Design, name: str, path: Path) -> str:
-    statement = design.statement(path)
-    assert statement is not None
-    words = [statement.origin or "stated"]
-    if statement.by is not None:
-        words.append(f"by {statement.by}")
-    if statement.on is not None:
-        words.append(f"on {statement.on}")
-    return f"{name} {' '.join(words)}"
 
 
 def _title_block(design: Design) -> TitleBlock:

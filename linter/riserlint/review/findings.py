@@ -39,8 +39,19 @@ class RelatedPlace(NamedTuple):
     message: str
 
 
+class PlacedEdit(NamedTuple):
+    """A stretch of a file and the text that goes in its place."""
+
+    location: Location
+    text: str
+
+
 class Finding(NamedTuple):
-    """One answer of a rule, placed: what a report shows."""
+    """One answer of a rule, placed: what a report shows.
+
+    ``edits`` carry out the remedy letter by letter, the last of a file first; there are none where the remedy is
+    words only.
+    """
 
     rule_id: str
     rule_title: str
@@ -54,6 +65,7 @@ class Finding(NamedTuple):
     stated: tuple[str, ...]
     fingerprint: str
     variance: Variance | None = None
+    edits: tuple[PlacedEdit, ...] = ()
 
     @property
     def name(self) -> str:
@@ -89,14 +101,14 @@ class Finding(NamedTuple):
         )
 
 
-def fingerprint_of(rule_id: str, answer: Answer) -> str:
+def fingerprint_of(rule_id: str, answer: Answer, design: str) -> str:
     """Return the identity of a finding: it stays when lines move and when the computed value changes.
 
-    It is made of the rule, the check, the thing that is judged and what tells two findings of one check and one
-    thing apart; nothing else.
+    It is made of the design's file (two designs may each have a run of one id), the rule, the check, the thing that
+    is judged and what tells two findings of one check and one thing apart; nothing else.
     """
-    parts = (rule_id, answer.check, path_text(answer.subject), answer.distinct)
-    return hashlib.sha256("\x1f".join(parts).encode()).hexdigest()[:32]
+    parts = (design, rule_id, answer.check, path_text(answer.subject), answer.distinct)
+    return hashlib.sha256("\x1f".join(parts).encode("utf-8", "surrogatepass")).hexdigest()[:32]
 
 
 class Passes(NamedTuple):

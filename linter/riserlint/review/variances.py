@@ -5,7 +5,8 @@ from typing import Final
 
 from riserlint.design.models import Variance
 from riserlint.design.paths import parse_path, path_text
-from riserlint.review.answers import Answer, Check, Rule
+from riserlint.review.answers import Answer, Check, Rule, Said
+from riserlint.review.findings import Finding
 
 UNMATCHED: Final = Check(
     "unmatched",
@@ -25,62 +26,84 @@ UNKNOWN_RULE: Final = Check(
     "error",
     "The rule and the check of a variance must be ones that this review ran.",
 )
+
+
+def _nothing(built: object, parameters: object) -> tuple[Said, ...]:  # noqa: ARG001 - the engine judges variances
+    return ()
+
+
 RULE: Final = Rule(
     "variance",
     "a variance counts only while it is valid and matches a finding",
     "A deviation that was granted once is forgotten easily: each variance states why, by whom and until when.",
     (EXPIRED, UNKNOWN_RULE, UNMATCHED),
-    lambda built, parameters: (),
+    _nothing,
 )
 
 
-def covers(variance: Variance, rule_id: str, answer: Answer) -> bool:
+def covers(variance: Variance, finding: Finding) -> bool:
     """Return whether a variance names this finding: its check (or its whole rule) and its object."""
-    named_rule, _, named_check = variance.rule.partition("/")
-    if named_rule != rule_id or (named_check and named_check != answer.check):
-        return False
-    try:
-        return parse_path(variance.at) == answer.subject
-    except ValueError:
-        return variance.at == path_text(answer.subject)
+    return variance.rule in {finding.rule_id, finding.name} and _object_of(variance) == finding.subject
 
 
 def judged(
     variances: tuple[Variance, ...],
     rules: dict[str, Rule],
-    said: list[tuple[str, Answer]],
+    findings: list[Finding],
     today: date,
+    crashed: frozenset[str] = frozenset(),
 ) -> tuple[dict[int, Variance], list[Answer]]:
-    """Return the variance that covers each finding (by its index in ``said``), and answers on variances themselves."""
+    """Return the variance that covers each finding (by its index), and answers on variances themselves.
+
+    Whether a variance matches nothing can't be told of a rule that crashed before it had said everything.
+    """
     granted: dict[int, Variance] = {}
     answers: list[Answer] = []
     by_subject: dict[str, list[int]] = {}
-    for index, (_, answer) in enumerate(said):
-        by_subject.setdefault(path_text(answer.subject), []).append(index)
+    for index, finding in enumerate(findings):
+        by_subject.setdefault(finding.subject, []).append(index)
     for position, variance in enumerate(variances):
         at = ("variance", position)
         subject = ("variance", f"{variance.rule} at {variance.at}")
         named_rule, _, named_check = variance.rule.partition("/")
         rule = rules.get(named_rule)
-        if rule is None or (named_check and all(check.name != named_check for check in rule.checks)):
-            known = ", ".join(sorted(rules)) if rule is None else ", ".join(check.name for check in rule.checks)
+        if rule is None or (
+            variance.rule != named_rule and all(check.name != named_check for check in rule.checks)
+        ):
+            known = (
+                ", ".join(sorted(rules)) if rule is None else ", ".join(check.name for check in rule.checks)
+            )
             what = "rule" if rule is None else f"check of {named_rule}"
             message = f'no {what} is named "{variance.rule}"; known: {known}'
             answers.append(Answer("unknown-rule", "fail", subject, (*at, "rule"), message))
             continue
-        try:
-            name = path_text(parse_path(variance.at))
-        except ValueError:
-            name = variance.at
-        matched = [index for index in by_subject.get(name, []) if covers(variance, *said[index])]
+        matched = [
+            index for index in by_subject.get(_object_of(variance), []) if covers(variance, findings[index])
+        ]
         if variance.until is not None and variance.until < today:
-            rest = f" ({len(matched)} finding{'s' if len(matched) != 1 else ''} no longer covered)" if matched else ""
+            rest = (
+                f" ({len(matched)} finding{'s' if len(matched) != 1 else ''} no longer covered)"
+                if matched
+                else ""
+            )
             message = f"the variance on {variance.rule} at {variance.at} ended on {variance.until}{rest}"
             answers.append(Answer("expired", "fail", subject, (*at, "until"), message))
+        elif not matched and named_rule in crashed:
+            continue
         elif not matched:
-            message = f"no finding of {variance.rule} at {variance.at}: take the variance out, or mend its names"
+            message = (
+                f"no finding of {variance.rule} at {variance.at}: take the variance out, or mend its names"
+            )
             answers.append(Answer("unmatched", "fail", subject, (*at, "at"), message))
         else:
             for index in matched:
                 granted.setdefault(index, variance)
     return granted, answers
+
+
+def _object_of(variance: Variance) -> str:
+    """Return the logical name of a variance's object as reports write it."""
+    try:
+        return path_text(parse_path(variance.at))
+    except ValueError:
+        return variance.at

@@ -319,3 +319,20 @@ PLANNED_ROUTE_ALLOWANCE: Final = Limit(
     "common practice",
     "habit of the trade, no normative source",
 )
+ROUTE_DIFFERENCE: Final = Limit(
+    "difference between the length of a run and the sum of its route",
+    1.0,
+    "m",
+    _PRACTICE,
+    "common practice",
+    "habit of the trade, no normative source",
+    "below it two schedules are taken to agree; of long runs the share goes first",
+)
+ROUTE_DIFFERENCE_SHARE: Final = Limit(
+    "difference between the length of a run and the sum of its route, as a share of the run",
+    0.02,
+    "share",
+    _PRACTICE,
+    "common practice",
+    "habit of the trade, no normative source",
+)

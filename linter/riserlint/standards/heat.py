@@ -23,7 +23,6 @@ class BundleRiseRow(NamedTuple):
     k_per_a2: float
 
 
-#: dT = k I², 100 cables, I in ampere per pair, dT in kelvin; resistance at temperature is inside k.
 LEAST_RATED_C = Limit(
     "lowest temperature rating of cable on sale",
     60.0,
@@ -42,6 +41,7 @@ HIGHEST_RATED_C = Limit(
     "recalled; no public page that states it was found",
     "what a cable is taken for at the most where its rating is not known",
 )
+#: dT = k I², 100 cables, I in ampere per pair, dT in kelvin; resistance at temperature is inside k.
 HUNDRED_CABLE_RISE = Table(
     name="rise of a 100-cable bundle over the square of the current per pair",
     columns=("category", "k [K/A²]"),
@@ -121,6 +121,28 @@ INSTALLATION_CONDUCTOR_A = Limit(
     Citation("IEC 60364-7-716", "", ""),
     "memory",
     "seen only in a second-hand quotation of a national wiring rule",
+)
+
+
+class UnbalancedPairsetRow(NamedTuple):
+    """The highest current of the heavier pairset of a class over four pairs, unbalance included, in ampere."""
+
+    pd_class: int
+    pairset_a: float
+
+
+UNBALANCED_PAIRSET = Table(
+    name="highest pairset current with unbalance",
+    columns=("class", "pairset [A]"),
+    rows=(
+        UnbalancedPairsetRow(5, 0.550),
+        UnbalancedPairsetRow(6, 0.682),
+        UnbalancedPairsetRow(7, 0.781),
+        UnbalancedPairsetRow(8, 0.932),
+    ),
+    citation=Citation("IEEE Std 802.3", "2022", "Table 145-16, item 5"),
+    known="memory",
+    source="recalled; no public page that states them was found",
 )
 
 
@@ -277,14 +299,6 @@ CALIBRATION_AMBIENT_C = Limit(
     "near the middle of 20 to 45 °C; within that span the choice moves a rise by under 3 %",
 )
 
-COPPER_COEFFICIENT_PER_K = Limit(
-    "temperature coefficient of resistance of annealed copper at 20 °C",
-    0.00393,
-    "1/K",
-    Citation("IEC 60028", "", ""),
-    "memory",
-    "also NBS Handbook 100; the number was not on the part that could be read",
-)
 EMISSIVITY = Limit(
     "emissivity of plastic jackets", 0.9, "1", _TEXTBOOK, "memory", "handbook value for plastics"
 )
@@ -314,6 +328,15 @@ PACKING = Limit(
     _TEXTBOOK,
     "common practice",
     "between square (0.785) and loose packing; no source",
+)
+THICKEST_INSULATION_MM = Limit(
+    "thickest insulation that is laid round a bundle",
+    300.0,
+    "mm",
+    Citation("Thermal insulation of roofs", "", ""),
+    "common practice",
+    "no source; the rise grows with the logarithm of the thickness only",
+    "what a pathway of unknown kind or thickness is taken for at the worst",
 )
 #: Diameter of the smallest circle round 1 to 7 equal circles, over the diameter of one.
 PACKED_CIRCLE = Table(

@@ -1,0 +1,5 @@
+"""Runs the command as ``python -m riserlint``."""
+
+from riserlint.cli import main
+
+raise SystemExit(main())

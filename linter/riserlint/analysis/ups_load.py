@@ -1,0 +1,271 @@
+"""The load of a UPS in an outage: the maximum at the source plus own use over efficiency, never the reserved.
+
+A UPS that feeds one of two supplies carries the whole load when the other is off.
+"""
+
+import math
+from typing import Any, NamedTuple
+
+from riserlint.analysis.continuity import Continuity, Powered
+from riserlint.analysis.loads import device_draw
+from riserlint.analysis.power import FeedPower, Power
+from riserlint.design.paths import Path
+from riserlint.engineering.span import Span, exact
+from riserlint.engineering.supply_load import volt_amperes
+from riserlint.installation.build import Installation
+from riserlint.installation.things import Gear, InlineGear, Thing, Value
+from riserlint.standards import supply
+
+_NOTHING = Span(0.0, 0.0)
+#: The least efficiency that is reckoned with where none is stated: nothing is known of it.
+_LEAST_EFFICIENCY = 1e-6
+
+
+class Part(NamedTuple):
+    """What one thing takes from a UPS: watts and volt-amperes, whole, and what is not known of them.
+
+    ``shared``: another supply may carry it too, so that this UPS may carry as little as nothing of it.
+    """
+
+    thing: Thing
+    watts: Span
+    va: Span
+    shared: bool
+    missing: tuple[Path, ...]
+    rests_on: tuple[Path, ...]
+
+
+class UpsLoad(NamedTuple):
+    """The load of a UPS in an outage: ``watts`` and ``va`` with the whole of what it shares with another UPS,
+    ``least_w`` without; the parts of which it is the sum.
+    """
+
+    watts: Span
+    va: Span
+    least_w: float
+    parts: tuple[Part, ...]
+    missing: tuple[Path, ...]
+    rests_on: tuple[Path, ...]
+
+
+class UpsLoads:
+    """The loads of all UPSs of an installation, each by its id in ``by_ups``."""
+
+    def __init__(self, installation: Installation, power: Power, continuity: Continuity) -> None:
+        """Sum up all loads."""
+        self._installation = installation
+        self._power = power
+        self._continuity = continuity
+        self._direct, self._perhaps = self._plugged()
+        self.by_ups: dict[str, UpsLoad] = {}
+        for ups in installation.ups:
+            self._load_of(ups, ())
+
+    def with_added(self, ups: str, thing: Powered) -> UpsLoad:
+        """Return the load of a UPS if it fed one more thing, with all that hangs on that."""
+        load = self.by_ups[ups]
+        return _summed((*load.parts, self._part(thing, shared=False, perhaps=False)))
+
+    def part(self, thing: Powered) -> Part:
+        """Return what a thing would take from a UPS."""
+        return self._part(thing, shared=False, perhaps=False)
+
+    def _plugged(self) -> tuple[dict[str, list[Powered]], list[Powered]]:
+        """Return what is plugged into each UPS, and what may be plugged into any."""
+        direct: dict[str, list[Powered]] = {ups: [] for ups in self._installation.ups}
+        perhaps: list[Powered] = []
+        for thing in self._continuity.powered():
+            found = {
+                way.supplied.ups
+                for way in self._continuity.ways[thing.at]
+                if way.supplied is not None and way.supplied.ups
+            }
+            for ups in sorted(found):
+                direct[ups].append(thing)
+            if any(
+                way.supplied is not None and way.feed is None and way.supplied.end == "unknown"
+                for way in self._continuity.ways[thing.at]
+            ):
+                perhaps.append(thing)
+        return direct, perhaps
+
+    def _load_of(self, ups: str, below: tuple[str, ...]) -> UpsLoad:
+        found = self.by_ups.get(ups)
+        if found is not None:
+            return found
+        parts = [
+            self._part(thing, shared=bool(self._others(thing, ups)), perhaps=False)
+            for thing in self._direct[ups]
+            if not self._also_over_run(thing, ups)
+        ]
+        taken = {part.thing.at for part in parts}
+        parts.extend(
+            self._part(thing, shared=True, perhaps=True) for thing in self._perhaps if thing.at not in taken
+        )
+        for other, above in self._continuity.ups_above.items():
+            if above.ups == ups and other != ups and other not in below:
+                parts.append(self._ups_part(other, (*below, ups)))
+        load = _summed(tuple(parts))
+        if not below:
+            self.by_ups[ups] = load
+        return load
+
+    def _others(self, thing: Powered, ups: str) -> bool:
+        """Return whether something else than this UPS may keep a thing alive."""
+        return any(
+            self._continuity.way_state(way) != "escapes"
+            for way in self._continuity.ways[thing.at]
+            if way.supplied is None or way.supplied.ups != ups
+        )
+
+    def _also_over_run(self, thing: Powered, ups: str) -> bool:
+        """Return whether the same UPS feeds it over a run too: then it is counted there, with the loss."""
+        return any(
+            way.feed is not None
+            and way.feed.source is not None
+            and way.carries == "pass"
+            and ups in self._continuity.holders.get(way.feed.source.at, ())
+            for way in self._continuity.ways[thing.at]
+        )
+
+    def _part(self, thing: Powered, *, shared: bool, perhaps: bool) -> Part:
+        missing: list[Path] = []
+        rests_on: list[Path] = []
+        if isinstance(thing, Gear) and not thing.is_switch:
+            watts = _device_watts(thing, missing, rests_on)
+        else:
+            watts = self._source_watts(thing, missing, rests_on)
+        if perhaps:
+            watts = Span(0.0, watts.high)
+            missing.extend(
+                way.supplied.missing
+                for way in self._continuity.ways[thing.at]
+                if way.supplied is not None and way.supplied.missing is not None
+            )
+        factor = _power_factor(thing, missing, rests_on)
+        return Part(thing, watts, _va(watts, factor), shared, tuple(missing), tuple(rests_on))
+
+    def _ups_part(self, ups_id: str, below: tuple[str, ...]) -> Part:
+        ups = self._installation.ups[ups_id]
+        load = self._load_of(ups_id, below)
+        missing, rests_on = list(load.missing), list(load.rests_on)
+        share = share_of(ups.value("efficiency"), missing, rests_on)
+        watts = Span(_over(load.watts.low, share.high), _over(load.watts.high, share.low))
+        factor = Span(supply.LOAD_POWER_FACTOR_LOW.value, supply.LOAD_POWER_FACTOR_HIGH.value)
+        return Part(ups, watts, _va(watts, factor), False, tuple(missing), tuple(rests_on))
+
+    def _source_watts(self, thing: Powered, missing: list[Path], rests_on: list[Path]) -> Span:
+        """Return what a switch or an injector takes: own use + power at its ports / efficiency."""
+        keys: tuple[str, ...] = () if isinstance(thing, InlineGear) else ("ac",)
+        own = thing.value(*keys, "own_w")
+        if own.value is None:
+            missing.append(own.at)
+        else:
+            rests_on.append(own.at)
+        low, high = own.value or 0.0, math.inf if own.value is None else own.value
+        ports_w = self._ports_watts(thing, missing)
+        if ports_w.high > 0:
+            share = share_of(thing.value(*keys, "efficiency"), missing, rests_on)
+            low += _over(ports_w.low, share.high)
+            high += _over(ports_w.high, share.low)
+        return Span(low, high)
+
+    def _ports_watts(self, source: Powered, missing: list[Path]) -> Span:
+        low = high = 0.0
+        for feed in source.feeds_out:
+            power = self._power.feeds.get(feed.run.id)
+            if power is None or power.grant.refused:
+                continue
+            watts = self._feed_watts(power)
+            if not watts.known:
+                missing.extend(power.missing)
+            low += watts.low
+            high += watts.high
+        budget = source.value("pse", "budget_w").value
+        if isinstance(budget, int | float):
+            low, high = min(low, budget), min(high, budget)
+        return Span(low, high)
+
+    def _feed_watts(self, power: FeedPower) -> Span:
+        """Return what one port gives in an outage: the whole where nothing else feeds the load then."""
+        load = power.feed.load
+        ways = self._continuity.ways[load.at]
+        mine = next((way for way in ways if way.feed is power.feed), None)
+        if mine is None:
+            return _NOTHING
+        others = any(self._continuity.way_state(way) != "escapes" for way in ways if way is not mine)
+        watts = power.source_w if others else power.alone_w
+        low, high = watts
+        if others:
+            low, high = min(low, power.alone_w.low), power.alone_w.high
+        if mine.carries != "pass":
+            low = 0.0
+        if math.isinf(high) and power.grant.scheme != "passive" and power.grant.reserved_w.high > 0:
+            # Of a run that is not known enough, the standard still bounds what its source gives.
+            high = power.grant.reserved_w.high
+        return Span(0.0 if math.isinf(low) else min(low, high), high)
+
+
+def _device_watts(gear: Gear, missing: list[Path], rests_on: list[Path]) -> Span:
+    draw = device_draw(gear, math.inf)
+    own = gear.value("ac", "own_w")
+    if draw.missing and own.value is not None:
+        rests_on.append(own.at)
+        return exact(own.value)
+    missing.extend(draw.missing)
+    rests_on.extend(draw.rests_on)
+    return draw.maximum
+
+
+def _power_factor(thing: Powered, missing: list[Path], rests_on: list[Path]) -> Span:
+    low, high = supply.LOAD_POWER_FACTOR_LOW.value, supply.LOAD_POWER_FACTOR_HIGH.value
+    if isinstance(thing, InlineGear):
+        return Span(low, high)
+    factor = thing.value("ac", "power_factor")
+    if factor.value is None:
+        missing.append(factor.at)
+        return Span(low, high)
+    rests_on.append(factor.at)
+    return exact(factor.value)
+
+
+def share_of(value: Value[Any], missing: list[Path], rests_on: list[Path]) -> Span:
+    """Return an efficiency as a range, and note whether it is missing or is rested on."""
+    if value.value is None:
+        missing.append(value.at)
+        return Span(_LEAST_EFFICIENCY, 1.0)
+    rests_on.append(value.at)
+    return exact(value.value)
+
+
+def _over(watts: float, share: float) -> float:
+    # An efficiency of which nothing is known bounds nothing.
+    return 0.0 if watts == 0 else math.inf if share <= _LEAST_EFFICIENCY else watts / share
+
+
+def _va(watts: Span, factor: Span) -> Span:
+    if math.isinf(watts.high):
+        return Span(volt_amperes(watts.low, factor).low, math.inf)
+    return volt_amperes(watts, factor)
+
+
+def _summed(parts: tuple[Part, ...]) -> UpsLoad:
+    watts_low = watts_high = va_low = va_high = least = 0.0
+    missing: list[Path] = []
+    rests_on: list[Path] = []
+    for part in parts:
+        watts_low += part.watts.low
+        watts_high += part.watts.high
+        va_low += part.va.low
+        va_high += part.va.high
+        least += 0.0 if part.shared else part.watts.low
+        missing.extend(part.missing)
+        rests_on.extend(part.rests_on)
+    return UpsLoad(
+        Span(watts_low, watts_high),
+        Span(va_low, va_high),
+        least,
+        parts,
+        tuple(dict.fromkeys(missing)),
+        tuple(dict.fromkeys(rests_on)),
+    )

@@ -1,0 +1,386 @@
+"""Where a VLAN is used, which links it has to cross for that, and what each of those links does with it."""
+
+from collections.abc import Iterable, Iterator
+from functools import cached_property
+from typing import Literal, NamedTuple
+
+from riserlint.analysis.reach import Reach
+from riserlint.design.paths import Path
+from riserlint.installation.things import Gear, Port, Run
+
+#: What a link does with a VLAN: carries it; an end lacks it; only one end tags it; not known.
+LinkState = Literal["carried", "missing", "form", "unknown"]
+
+
+class VlanUser(NamedTuple):
+    """What uses a VLAN at a switch: a device, the clients of a wireless name, an outlet, the router."""
+
+    label: str
+    gear: str
+    role: str | None
+    needs: tuple[str, ...]
+    routes: bool = False
+
+
+class VlanHop(NamedTuple):
+    """A link that a VLAN has to cross and that does not surely carry it.
+
+    ``lacking`` are the ends that lack it; ``loop`` says that the link is part of a loop; ``user`` who is
+    behind it where it ends at a device.
+    """
+
+    run: Run
+    state: LinkState
+    loop: bool
+    lacking: tuple[Port, ...]
+    missing: tuple[Path, ...]
+    user: str = ""
+
+
+class OneVlan(NamedTuple):
+    """One VLAN over the whole graph.
+
+    ``pieces`` counts the parts in which its users hang together; ``asked`` says that somebody needs what is
+    in another part (its router, or a role).
+    """
+
+    vlan: str
+    users: tuple[VlanUser, ...]
+    hops: tuple[VlanHop, ...]
+    pieces: int
+    asked: bool
+
+
+class Blocks:
+    """The switches and their links: parts that hang together by loops, and the bridges between those."""
+
+    def __init__(self, links: Iterable[tuple[Run, str, str]]) -> None:
+        """Find the bridges (lowest number reached over a link not yet walked; linear in the links)."""
+        near: dict[str, list[tuple[Run, str]]] = {}
+        for run, one, two in links:
+            near.setdefault(one, []).append((run, two))
+            near.setdefault(two, []).append((run, one))
+        self.block: dict[str, int] = {}
+        self.parent: list[int] = []
+        self.bridge: list[tuple[Run, str, str] | None] = []
+        self.tree: list[int] = []
+        self.runs: list[list[Run]] = []
+        for start in near:
+            if start not in self.block:
+                self._walk(start, near)
+        for run, one, two in ((run, one, two) for one, links_of in near.items() for run, two in links_of):
+            if (
+                self.block[one] == self.block[two]
+                and run.from_port is not None
+                and run.from_port.gear.id == one
+            ):
+                self.runs[self.block[one]].append(run)
+
+    def _walk(self, start: str, near: dict[str, list[tuple[Run, str]]]) -> None:
+        number = {start: 0}
+        lowest = {start: 0}
+        came: dict[str, tuple[Run, str] | None] = {start: None}
+        order = [start]
+        stack = [(start, iter(near[start]))]
+        while stack:
+            here, rest = stack[-1]
+            step = next(rest, None)
+            if step is None:
+                stack.pop()
+                found = came[here]
+                if found is not None:
+                    lowest[found[1]] = min(lowest[found[1]], lowest[here])
+                continue
+            run, there = step
+            found = came[here]
+            if found is not None and run is found[0]:
+                continue
+            if there in number:
+                lowest[here] = min(lowest[here], number[there])
+            else:
+                number[there] = lowest[there] = len(order)
+                came[there] = (run, here)
+                order.append(there)
+                stack.append((there, iter(near[there])))
+        root = len(self.parent)
+        for here in order:
+            found = came[here]
+            if found is not None and lowest[here] < number[here]:
+                self.block[here] = self.block[found[1]]
+                continue
+            self.block[here] = len(self.parent)
+            self.parent.append(-1 if found is None else self.block[found[1]])
+            self.bridge.append(None if found is None else (found[0], found[1], here))
+            self.tree.append(root)
+            self.runs.append([])
+
+    def needed(self, users: Iterable[str]) -> tuple[dict[str, Run], dict[str, Run]]:
+        """Return the links that join users: bridges with users on both sides, and loops in between."""
+        below = [0] * len(self.parent)
+        total: dict[int, int] = {}
+        attached: dict[int, set[str]] = {}
+        for gear in users:
+            block = self.block.get(gear)
+            if block is None:
+                continue
+            below[block] += 1
+            total[self.tree[block]] = total.get(self.tree[block], 0) + 1
+            attached.setdefault(block, set()).add(gear)
+        bridges: dict[str, Run] = {}
+        for block in range(len(self.parent) - 1, -1, -1):
+            bridge = self.bridge[block]
+            if bridge is None or not below[block]:
+                continue
+            run, above, here = bridge
+            if below[block] < total[self.tree[block]]:
+                bridges[run.id] = run
+                attached.setdefault(self.parent[block], set()).add(above)
+                attached.setdefault(block, set()).add(here)
+            below[self.parent[block]] += below[block]
+        loops = {run.id: run for block, gear in attached.items() if len(gear) > 1 for run in self.runs[block]}
+        return bridges, loops
+
+
+class VlanSpread:
+    """The VLANs of a design, each over the whole graph.
+
+    Attributes:
+        links: the runs between switches.
+        users: by VLAN who uses it; spare: by VLAN the switches with a free port in it.
+        access: by switch and VLAN the first of what is plugged into a port that sends the VLAN untagged.
+        unclear: switches of which too little is known to say what uses them.
+    """
+
+    def __init__(self, reach: Reach) -> None:
+        """Find the links between switches, and who uses which VLAN where."""
+        self.reach = reach
+        self.ports = reach.ports
+        self.installation = reach.installation
+        self.links: list[Run] = []
+        ends: list[tuple[Run, str, str]] = []
+        for run in self.installation.runs.values():
+            one, two = run.from_port, run.to_port
+            if one is not None and two is not None and self._switches(one.gear) and self._switches(two.gear):
+                self.links.append(run)
+                ends.append((run, one.gear.id, two.gear.id))
+        self.blocks = Blocks(ends)
+        self.users: dict[str, list[VlanUser]] = {vlan: [] for vlan in self.ports.named}
+        self.spare: dict[str, set[str]] = {vlan: set() for vlan in self.ports.named}
+        self.access: dict[str, dict[str, str]] = {}
+        self.unclear: set[str] = set()
+        self._leaves: dict[str, list[tuple[Run, str]]] = {vlan: [] for vlan in self.ports.named}
+        self._find_users()
+
+    def _switches(self, gear: Gear) -> bool:
+        return self.ports.kind(gear) != "device"
+
+    # -- users ----------------------------------------------------------------------------------------------
+
+    def _find_users(self) -> None:
+        for (gear_id, port_name), (entry, at) in self.installation.port_vlans.items():
+            gear = self.installation.gear[gear_id]
+            setting = self.ports.written(entry, at)
+            if self.ports.kind(gear) != "managed" or setting.untagged is None:
+                continue
+            port = gear.ports.get(port_name)
+            far = None if port is None or port.run is None else port.run.other_end(port)
+            vlan = setting.untagged
+            found: list[VlanUser] = []
+            if entry.role is not None:
+                found.append(
+                    VlanUser(f"outlet {gear_id}/{port_name}", gear_id, entry.role, self._needs(entry.role))
+                )
+            if far is None:
+                self.spare[vlan].add(gear_id)
+            elif self.ports.kind(far.gear) == "device":
+                own = self.ports.setting(far) if self.ports.has_own(far) else None
+                if own is None or own.untagged is not None or not own.untagged_known:
+                    found.append(self._device(far.gear, gear_id))
+            elif self.ports.kind(far.gear) == "plain":
+                found.extend(self._device(device, gear_id) for device in self._behind(far.gear))
+            if found:
+                self.users[vlan].extend(found)
+                self.access.setdefault(gear_id, {}).setdefault(vlan, found[0].label)
+        self._find_handed_on()
+        for gear in self.installation.gear.values():
+            kind = self.ports.kind(gear)
+            unlisted = (
+                not self.ports.setting(port).untagged_known
+                for port in gear.ports.values()
+                if port.run is not None
+            )
+            if kind == "unknown" or (kind == "managed" and any(unlisted)):
+                self.unclear.add(gear.id)
+
+    def _find_handed_on(self) -> None:
+        for name, ssid in self.installation.design.model.ssid.items():
+            if ssid.vlan in self.ports.same:
+                for access_point in ssid.at:
+                    label = f"clients of {name} at {access_point}"
+                    self._hang(access_point, self.ports.same[ssid.vlan], label, ssid.role, routes=False)
+        for gateway, vlans in self.ports.gateways.items():
+            for vlan in vlans:
+                self._hang(gateway, vlan, f"its gateway {gateway}", None, routes=True)
+        for gear in self.installation.gear.values():
+            if gear.id in self.ports.with_table and self.ports.kind(gear) == "device":
+                role = gear.value("role").value
+                served = self.ports.served.get(gear.id, ())
+                for port in gear.ports.values():
+                    for vlan in sorted(self.ports.setting(port).tagged):
+                        if vlan not in served:
+                            self._hang(gear.id, vlan, gear.id, role, routes=False, only=port)
+
+    def _hang(
+        self, name: str, vlan: str, label: str, role: str | None, *, routes: bool, only: Port | None = None
+    ) -> None:
+        """Hang what a device hands on at the switch that it is plugged into, and note the link in between."""
+        gear = self.installation.gear.get(name)
+        if gear is None:
+            return
+        if self._switches(gear):
+            self.users[vlan].append(VlanUser(label, name, role, self._needs(role), routes))
+            return
+        plugged = [
+            (port.run, far)
+            for port in gear.ports.values()
+            if port.run is not None and (only is None or port is only)
+            for far in (port.run.other_end(port),)
+            if far is not None and self._switches(far.gear)
+        ]
+        carrying = [(run, far) for run, far in plugged if self.state(run, vlan)[0] == "carried"]
+        for run, far in carrying or plugged[:1]:
+            self.users[vlan].append(VlanUser(label, far.gear.id, role, self._needs(role), routes))
+            self._leaves[vlan].append((run, label))
+
+    def _device(self, gear: Gear, at: str) -> VlanUser:
+        role = gear.value("role").value
+        return VlanUser(gear.id, at, role, (*self._needs(role), *(gear.value("needs").value or ())))
+
+    def _needs(self, role: str | None) -> tuple[str, ...]:
+        found = self.installation.design.model.role.get(role or "")
+        return () if found is None else found.needs
+
+    def _behind(self, switch: Gear) -> Iterator[Gear]:
+        """Yield the devices that hang on a switch that knows no VLANs, and on others of its kind behind it."""
+        seen = {switch.id}
+        todo = [switch]
+        while todo:
+            here = todo.pop()
+            for port in here.ports.values():
+                far = None if port.run is None else port.run.other_end(port)
+                if far is None or far.gear.id in seen:
+                    continue
+                if self.ports.kind(far.gear) == "device":
+                    yield far.gear
+                elif self.ports.kind(far.gear) == "plain":
+                    seen.add(far.gear.id)
+                    todo.append(far.gear)
+
+    # -- links ----------------------------------------------------------------------------------------------
+
+    def state(self, run: Run, vlan: str) -> tuple[LinkState, tuple[Port, ...]]:
+        """Return what a link does with a VLAN, and which of its ends lack it."""
+        forms: set[str] = set()
+        lacking: list[Port] = []
+        for port in (run.from_port, run.to_port):
+            form = "unknown" if port is None else self._form(port, vlan)
+            forms.add(form)
+            if form == "none" and port is not None:
+                lacking.append(port)
+        if lacking:
+            return "missing", tuple(lacking)
+        if "unknown" in forms:
+            return "unknown", ()
+        return ("form" if {"tagged", "untagged"} <= forms else "carried"), ()
+
+    def _form(self, port: Port, vlan: str) -> str:
+        kind = self.ports.kind(port.gear)
+        if kind == "plain" or (kind == "device" and not self.ports.has_own(port)):
+            return "any"
+        return "unknown" if kind == "unknown" else self.ports.setting(port).form(vlan)
+
+    def joined(self, run: Run) -> frozenset[str]:
+        """Return the two VLANs that a link joins, untagged at its ends; none where it joins none."""
+        sent = [
+            self.ports.setting(port).untagged
+            for port in (run.from_port, run.to_port)
+            if port is not None and (self.ports.kind(port.gear) == "managed" or self.ports.has_own(port))
+        ]
+        found = frozenset(vlan for vlan in sent if vlan is not None)
+        return found if len(found) > 1 else frozenset()
+
+    def needed(self, vlan: str) -> tuple[dict[str, Run], dict[str, Run]]:
+        """Return the links that a VLAN has to cross: those to devices and bridges, and those of loops."""
+        bridges, loops = self.blocks.needed({user.gear for user in self.users[vlan]})
+        for run, _ in self._leaves[vlan]:
+            bridges[run.id] = run
+        return bridges, loops
+
+    @cached_property
+    def crossing(self) -> dict[str, frozenset[str]]:
+        """By VLAN the ids of the runs that it has to cross."""
+        named = self.ports.named
+        return {vlan: frozenset(key for part in self.needed(vlan) for key in part) for vlan in named}
+
+    def spread(self, vlan: str) -> OneVlan:
+        """Return how a VLAN gets to its users."""
+        users = tuple(self.users[vlan])
+        labels = {run.id: label for run, label in self._leaves[vlan]}
+        hops: list[VlanHop] = []
+        bridges, loops = self.needed(vlan)
+        for run in (*bridges.values(), *loops.values()):
+            state, lacking = self.state(run, vlan)
+            if state == "carried":
+                continue
+            missing: tuple[Path, ...] = ()
+            if state == "unknown":
+                ends = (port for port in (run.from_port, run.to_port) if port is not None)
+                missing = tuple(path for port in ends for path in self.ports.missing(port))
+            hops.append(VlanHop(run, state, run.id in loops, lacking, missing, labels.get(run.id, "")))
+        piece_of = {user: self._piece(user, vlan) for user in users}
+        pieces = set(piece_of.values())
+        return OneVlan(vlan, users, tuple(hops), len(pieces), len(pieces) > 1 and self._asked(piece_of))
+
+    def _piece(self, user: VlanUser, vlan: str) -> object:
+        graph = self.reach.graph
+        place = graph.place_of(user.gear, vlan)
+        return user.gear if place is None else self.reach.certain.root[place]
+
+    def _asked(self, piece_of: dict[VlanUser, object]) -> bool:
+        routed = {piece for user, piece in piece_of.items() if user.routes}
+        present: dict[str, set[object]] = {}
+        for user, piece in piece_of.items():
+            for name in (user.role, user.label):
+                if name is not None:
+                    present.setdefault(name, set()).add(piece)
+        return any(
+            (routed and piece not in routed)
+            or any(need in present and piece not in present[need] for need in user.needs)
+            for user, piece in piece_of.items()
+        )
+
+    def idle(self, vlan: str) -> list[Run]:
+        """Return the links that tag a VLAN at both ends though nothing behind one of their sides is in it.
+
+        A port in the VLAN that is still free counts as a use, and so does gear of which too little is known.
+        """
+        users = {user.gear for user in self.users[vlan]} | self.spare[vlan] | self.unclear
+        bridges, loops = self.blocks.needed(users)
+        found: list[Run] = []
+        for run in self._tagging.get(vlan, ()):
+            if run.id not in bridges and run.id not in loops:
+                found.append(run)
+        return found
+
+    @cached_property
+    def _tagging(self) -> dict[str, list[Run]]:
+        """By VLAN the links between switches that tag it at both ends."""
+        found: dict[str, list[Run]] = {}
+        for run in self.links:
+            assert run.from_port is not None
+            assert run.to_port is not None
+            if {self.ports.kind(run.from_port.gear), self.ports.kind(run.to_port.gear)} == {"managed"}:
+                tagged = self.ports.setting(run.from_port).tagged & self.ports.setting(run.to_port).tagged
+                for vlan in sorted(tagged):
+                    found.setdefault(vlan, []).append(run)
+        return found

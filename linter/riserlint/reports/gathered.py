@@ -1,0 +1,50 @@
+"""Open answers gathered by what is missing, so that one more visit to site clears many of them."""
+
+from collections.abc import Iterable
+from typing import NamedTuple
+
+from riserlint.design.paths import Path, path_text
+from riserlint.review.findings import Finding
+
+
+class Gap(NamedTuple):
+    """One thing that is not known, of one kind of thing: which things lack it, and the answers that turn on it."""
+
+    what: str
+    things: tuple[str, ...]
+    findings: tuple[Finding, ...]
+
+    @property
+    def checks(self) -> tuple[str, ...]:
+        """The checks that can't be told without it."""
+        return tuple(sorted({finding.name for finding in self.findings}))
+
+
+def gaps_of(findings: Iterable[Finding]) -> tuple[Gap, ...]:
+    """Return what is missing, that on which most answers turn first.
+
+    An answer counts for each thing that it misses. Answers that name nothing missing are gathered by their check.
+    """
+    things: dict[str, dict[str, None]] = {}
+    turning: dict[str, list[Finding]] = {}
+    for finding in findings:
+        named = set()
+        for path in finding.answer.missing:
+            what, thing = _named(path)
+            things.setdefault(what, {})[thing] = None
+            named.add(what)
+        if not named:
+            what = finding.name
+            things.setdefault(what, {})[finding.subject] = None
+            named.add(what)
+        for what in named:
+            turning.setdefault(what, []).append(finding)
+    gaps = [Gap(what, tuple(things[what]), tuple(turning[what])) for what in things]
+    return tuple(sorted(gaps, key=lambda gap: (-len(gap.findings), gap.what)))
+
+
+def _named(path: Path) -> tuple[str, str]:
+    """Return the kind of thing with the key that is missing, and the thing."""
+    kind = str(path[0])
+    keys = ".".join(str(part) for part in path[2:] if not isinstance(part, int))
+    return f"{kind}.{keys}" if keys else kind, path_text(path[1:2]) if len(path) > 1 else kind

@@ -1,0 +1,159 @@
+"""Budgets: the sum that a source goes by against its budget and the reserve; typical draws in it."""
+
+import math
+from collections.abc import Iterator
+
+from riserlint import (
+    Answer,
+    Built,
+    Change,
+    Citation,
+    FeedPower,
+    Gear,
+    InlineGear,
+    Limit,
+    Limited,
+    NotApplicable,
+    Passed,
+    Remedy,
+    Said,
+    SourcePower,
+    Span,
+    at_most,
+    supplies,
+    watt_words,
+)
+from riserlint_rules.cascade_headroom.answers import cannot_tell, chain_places, failed, first_places, names_of
+from riserlint_rules.cascade_headroom.checks import BUDGET, RESERVE, TYPICAL_ONLY
+
+
+def budget_answers(built: Built, source: SourcePower, share: float | None) -> Iterator[Said]:
+    """Yield whether a source's budget is enough, and whether it keeps the reserve that the basis asks."""
+    gear, asked_w = source.gear, source.enforced_w
+    why = built.headroom.no_budget(source)
+    if why:
+        yield NotApplicable(BUDGET.name, gear.at, why)
+        return
+    limit = supplies.budget_of(gear)
+    limit = limit._replace(missing=(*limit.missing, *source.missing))
+    verdict = at_most(asked_w, limit.watts)
+    if verdict != "fail":
+        yield reserve_kept(built, gear, limit, asked_w, powers=source.feeds, share=share, of="budget")
+    asked, given = watt_words.told_apart(asked_w, limit.watts)
+    if verdict == "pass":
+        yield Passed(BUDGET.name, gear.at)
+    elif verdict == "open":
+        by = watt_words.mode(source)
+        message = f"{gear.id}: cannot tell whether its budget is enough for {asked} ({by}): {given}"
+        working = watt_words.four_sums(source)
+        yield cannot_tell(
+            built, BUDGET, gear.at, limit, message, powers=source.feeds, asked_w=asked_w, working=working
+        )
+    else:
+        first = built.headroom.first_short(gear)
+        words = ""
+        if first:
+            words = f"; {names_of(first)} below runs out before it"
+            measured = gear.value("pse", "reserves").value == "measured"
+            if measured and built.headroom.asked_if_below_held(gear) <= limit.watts.high:
+                words = (
+                    f"; only because {names_of(first)} below asks more than it is granted: mend that first"
+                )
+        yield failed(
+            BUDGET,
+            gear.at,
+            limit,
+            f"{gear.id}: its {len(source.feeds)} loads ask {asked} ({watt_words.mode(source)}), "
+            f"it has {given}{words}",
+            asked_w=asked_w,
+            allowed_w=limit.watts,
+            working=f"{watt_words.four_sums(source)}: {asked} > {given}, {limit.words}",
+            related=(*first_places(built, first), *chain_places(built, gear)),
+            remedy=_larger_budget(source, limit, share or 0.0),
+            rests_on=built.headroom.rests_on(source.feeds),
+        )
+
+
+def _larger_budget(source: SourcePower, limit: Limited, share: float) -> Remedy:
+    away = f"feed {watt_words.at_least(source.enforced_w.low - limit.watts.high)} or more from another source"
+    if math.isinf(source.enforced_w.high):
+        return Remedy(away)
+    needed = float(math.ceil(round(source.enforced_w.high / (1 - share), 6)))
+    changes: tuple[Change, ...] = ()
+    if limit.at[-1] == "budget_w" and supplies.supplies_allow(source.gear, needed):
+        changes = (Change((*source.gear.at, "pse", "budget_w"), needed),)
+    return Remedy(f"a source of at least {watt_words.watts(needed)}, or {away}", changes)
+
+
+def reserve_kept(
+    built: Built,
+    gear: Gear | InlineGear,
+    limit: Limited,
+    asked_w: Span,
+    *,
+    powers: tuple[FeedPower, ...],
+    share: float | None,
+    of: str,
+) -> Said:
+    """Say whether of a budget or an inlet as much stays free as the basis asks."""
+    if share is None:
+        return NotApplicable(RESERVE.name, gear.at, "the basis asks for no reserve")
+    allowed = limit._replace(watts=limit.watts * (1 - share))
+    verdict = at_most(asked_w, allowed.watts)
+    if verdict == "pass":
+        return Passed(RESERVE.name, gear.at)
+    asked, most = watt_words.told_apart(asked_w, allowed.watts)
+    given = watt_words.watts(limit.watts)
+    if verdict == "open":
+        message = (
+            f"{gear.id}: cannot tell whether {share:.0%} of its {of} stay free: {asked} of {given} are asked"
+        )
+        return cannot_tell(
+            built, RESERVE, gear.at, allowed, message, powers=powers, asked_w=asked_w, distinct=of
+        )
+    free = max(0.0, 1 - asked_w.low / limit.watts.high) if limit.watts.high else 0.0
+    return failed(
+        RESERVE,
+        gear.at,
+        limit,
+        f"{gear.id}: {asked} of its {of}'s {given} are asked: {free:.0%} stay free, "
+        f"the basis asks {share:.0%}",
+        asked_w=asked_w,
+        allowed_w=allowed.watts,
+        held_against=Limit(
+            "reserve", share, "share", Citation("basis of design", "", ""), "stated", "the basis"
+        ),
+        working=f"(1 − {share:g}) × {given} = {most} < {asked}",
+        remedy=Remedy(
+            f"feed {watt_words.at_least(asked_w.low - allowed.watts.high)} or more of it from elsewhere"
+        ),
+        rests_on=(("basis", "rule", "cascade-headroom", "reserve_share"), *built.headroom.rests_on(powers)),
+        distinct=of,
+    )
+
+
+def typical_answer(source: SourcePower) -> Said:
+    """Say whether a source's sum rests on devices of which only a typical draw is stated."""
+    draws = [
+        (power, power.draw) for power in source.feeds if power.draw is not None and power.draw.only_typical
+    ]
+    if not draws:
+        return Passed(TYPICAL_ONLY.name, source.gear.at)
+    first = draws[0][0].feed.load.value("draw_w", "typical").at
+    most = watt_words.watts(Span(0.0, sum(draw.maximum.high for _, draw in draws)).high)
+    typical = sum(draw.typical or 0.0 for _, draw in draws)
+    names = ", ".join(power.feed.load.id for power, _ in draws[:3]) + (" …" if draws[3:] else "")
+    return Answer(
+        TYPICAL_ONLY.name,
+        "fail",
+        source.gear.at,
+        first,
+        f"{source.gear.id}: {len(draws)} of its {len(source.feeds)} loads state only a typical draw "
+        f"({names}), together {watt_words.watts(typical)}; "
+        f"their most is reckoned up to the {most} of their classes",
+        value=round(typical, 3),
+        unit="W",
+        working=watt_words.four_sums(source),
+        remedy=Remedy("state the most that each draws by day, by night and at start"),
+        rests_on=tuple(path for _, draw in draws for path in draw.rests_on),
+    )

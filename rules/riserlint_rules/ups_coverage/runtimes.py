@@ -1,0 +1,170 @@
+"""How long a UPS holds, against the standby asked."""
+
+import math
+from collections.abc import Iterator
+
+from riserlint import (
+    Answer,
+    Limit,
+    NotApplicable,
+    Passed,
+    Related,
+    Remedy,
+    Said,
+    Span,
+    Standby,
+    at_least,
+    path_text,
+)
+from riserlint_rules.ups_coverage.asking import Asking
+from riserlint_rules.ups_coverage.checks import RUNTIME
+from riserlint_rules.ups_coverage.words import cited, minutes_words, share_words, watts_words
+
+
+def runtimes(asking: Asking) -> Iterator[Said]:
+    """Yield the answers for every UPS, and for what hangs on several."""
+    outage = asking.built.outage
+    for name, fault in outage.at_fault.items():
+        ups = asking.built.ups[name]
+        yield Answer(
+            RUNTIME.name,
+            "fail",
+            ups.at,
+            (*ups.at, "runtime"),
+            f"{name}: its stated runtime can't be right ({fault.removeprefix('runtime points: ')})",
+            level="warning",
+            remedy=Remedy("read the points again from the maker's table"),
+            rests_on=((*ups.at, "runtime"),),
+            distinct="points",
+        )
+    asked_alone = {next(iter(holders)) for holders in asking.asked if len(holders) == 1}
+    for name, ups in asking.built.ups.items():
+        if name not in asked_alone:
+            yield NotApplicable(RUNTIME.name, ups.at, "no standby is asked of what hangs on it alone")
+    for holders, standby in asking.asked.items():
+        names = sorted(holders)
+        verdicts = [at_least(outage.total_minutes(name), standby.minutes) for name in names]
+        if "pass" in verdicts:
+            yield Passed(RUNTIME.name, ("ups", names[verdicts.index("pass")]))
+        elif not any(name in outage.at_fault for name in names):
+            yield _short(asking, names, standby, all(verdict == "fail" for verdict in verdicts))
+
+
+def _short(asking: Asking, names: list[str], standby: Standby, fails: bool) -> Answer:
+    outage = asking.built.outage
+    name = max(names, key=lambda found: (outage.total_minutes(found).high, found))
+    ups, held, load = asking.built.ups[name], outage.total_minutes(name), outage.load.by_ups[name]
+    carried = Span(load.least_w, load.watts.high)
+    others = [other for other in names if other != name]
+    beside = f" ({', '.join(others)} no longer)" if others else ""
+    record = Limit("standby asked", standby.minutes, "min", cited(standby), "stated", path_text(standby.at))
+    rests_on = (*load.rests_on, *outage.batteries[name].rests_on, standby.at)
+    at = next((key for key in ("runtime", "battery_wh") if ups.value(key).value is not None), "runtime")
+    at_path = ups.value(at).at
+    generator = asking.built.continuity.top_of(name) == "generator"
+    distinct = "" if not others else f"with {' '.join(others)}"
+    if generator:
+        return Answer(
+            RUNTIME.name,
+            "review",
+            ups.at,
+            at_path,
+            f"{name} holds {minutes_words(held)} of the {standby.minutes:g} min that {standby.who} asks; the "
+            "generator carries on if it starts in that time: prove it at acceptance",
+            value=held.low,
+            limit=standby.minutes,
+            unit="min",
+            held_against=record,
+            working=_working(asking, name, carried),
+            rests_on=rests_on,
+            distinct=distinct,
+        )
+    if not fails:
+        return Answer(
+            RUNTIME.name,
+            "open",
+            ups.at,
+            at_path,
+            f"cannot tell whether {name} holds the {standby.minutes:g} min that {standby.who} asks: "
+            f"{minutes_words(held)} at {watts_words(carried)}{beside}",
+            held_against=record,
+            working=_working(asking, name, carried),
+            missing=outage.minutes_missing(name),
+            turns=_turns(asking, name, standby.minutes, carried),
+            rests_on=rests_on,
+            distinct=distinct,
+        )
+    return Answer(
+        RUNTIME.name,
+        "fail",
+        ups.at,
+        at_path,
+        f"{name} holds {minutes_words(held)} at {watts_words(carried)}, {standby.who} asks "
+        f"{standby.minutes:g} min{beside}",
+        value=held.high,
+        limit=standby.minutes,
+        unit="min",
+        margin=held.high - standby.minutes,
+        held_against=record,
+        working=_working(asking, name, carried),
+        related=(Related(standby.at, "asks it"),),
+        remedy=_longer(asking, name, standby.minutes, carried),
+        rests_on=rests_on,
+        distinct=distinct,
+    )
+
+
+def _working(asking: Asking, name: str, carried: Span) -> str:
+    outage, ups = asking.built.outage, asking.built.ups[name]
+    battery = outage.batteries[name]
+    age = "age unknown" if battery.age_years is None else f"{battery.age_years:.1f} years old"
+    shares = f"{share_words(battery.share)} left ({age}) × {share_words(battery.cold)} for temperature"
+    points = ups.value("runtime").value
+    if points:
+        table = ", ".join(f"{point.w:g} W {point.min:g} min" for point in points)
+        words = f"{watts_words(carried)} / ({shares}) on the points {table}: {minutes_words(outage.minutes(name))}"
+    elif outage.knows_runtime(name):
+        kind = ups.value("chemistry").value or "lead-acid or lithium"
+        efficiency = ups.value("efficiency").value
+        shown = "unknown" if efficiency is None else f"{efficiency:g}"
+        words = (
+            f"{ups.value('battery_wh').value:g} Wh × rate share of {kind} × {shares} × efficiency {shown} / "
+            f"{watts_words(carried)} = {minutes_words(outage.minutes(name))}"
+        )
+    else:
+        words = f"{watts_words(carried)}, neither runtime points nor battery energy stated"
+    above = asking.built.continuity.ups_above[name].ups
+    return words if above is None else f"{words}, after {above} is empty"
+
+
+def _turns(asking: Asking, name: str, minutes: float, carried: Span) -> str:
+    outage = asking.built.outage
+    if not outage.knows_runtime(name) or asking.built.continuity.ups_above[name].ups is not None:
+        return ""
+    if not carried.known:
+        most_w = outage.greatest_load_w(name, minutes)
+        if most_w >= 1:
+            return f"holds if the load is {math.floor(most_w):g} W or less"
+    if math.isfinite(carried.high):
+        share = outage.least_share(name, minutes)
+        if share is not None:
+            return f"holds if its battery still has {math.ceil(share * 100)} % of its capacity or more"
+    return ""
+
+
+def _longer(asking: Asking, name: str, minutes: float, carried: Span) -> Remedy:
+    outage, ups = asking.built.outage, asking.built.ups[name]
+    words: list[str] = []
+    if asking.built.continuity.ups_above[name].ups is not None:
+        minutes = max(1.0, minutes - outage.total_minutes(name).low + outage.minutes(name).low)
+    most_w = outage.greatest_load_w(name, minutes)
+    if most_w >= 1:
+        words.append(f"a load of {math.floor(most_w):g} W or less on it")
+    if ups.value("runtime").value is None and math.isfinite(carried.high):
+        energy = outage.least_battery_wh(name, minutes)
+        if energy is not None:
+            words.append(f"a battery of {math.ceil(energy):g} Wh or more")
+    left = outage.batteries[name].share.low * outage.batteries[name].cold.low
+    if left > 0 and math.isfinite(carried.high):
+        words.append(f"a UPS that holds {minutes:g} min at {math.ceil(carried.high / left):g} W when new")
+    return Remedy(", or ".join(words) or f"a UPS that holds {minutes:g} min")

@@ -1,0 +1,169 @@
+"""Roles that are to be kept apart: whether they are, whether the policy agrees, whether they have members."""
+
+from collections.abc import Iterable, Iterator
+
+from riserlint import Answer, Built, NotApplicable, Passed, Path, Related, Remedy, Route, Said, vlan_words
+from riserlint_rules.vlan_isolation.checks import APART, MEMBER, POLICY
+
+#: A role, another, and where it is written that they are to be kept apart.
+Separation = tuple[str, str, Path]
+
+
+def separations(built: Built) -> Iterator[Separation]:
+    """Yield each separation once, as it is written first: it holds both ways."""
+    seen: set[frozenset[str]] = set()
+    for name, role in built.design.model.role.items():
+        for index, other in enumerate(role.apart_from):
+            if frozenset((name, other)) not in seen:
+                seen.add(frozenset((name, other)))
+                yield name, other, ("role", name, "apart_from", index)
+
+
+def member_answers(built: Built, pairs: Iterable[Separation]) -> Iterator[Said]:
+    """Yield for each role of a separation whether it is defined and has members."""
+    told: set[str] = set()
+    for name, other, at in pairs:
+        if other not in built.design.model.role:
+            message = f'{name} is to be kept apart from "{other}", a role that nobody defines'
+            text = "define it under [role], or name the role that is meant"
+            yield Answer(
+                MEMBER.name, "fail", ("role", name), at, message, "error", remedy=Remedy(text), distinct=other
+            )
+            continue
+        for role in (name, other):
+            if role in told:
+                continue
+            told.add(role)
+            if built.reach.members.get(role):
+                yield Passed(MEMBER.name, ("role", role))
+                continue
+            message = f"{role} is to be kept apart, and no device, wireless name or outlet has this role"
+            remedy = Remedy("give it to what belongs to it, or take the separation out")
+            yield Answer(MEMBER.name, "fail", ("role", role), ("role", role), message, remedy=remedy)
+
+
+def apart_answers(built: Built, pair: Separation) -> Iterator[Said]:
+    """Yield whether two roles are kept apart, with the way by which they can talk where they are not."""
+    name, other, at = pair
+    subject: Path = ("role", name)
+    members = built.reach.members
+    ours, theirs = members.get(name, ()), members.get(other, ())
+    if name == other:
+        message = f"{name}: apart from each other inside a VLAN is a setting of switches and access points to look at"
+        yield Answer(APART.name, "review", subject, at, message, distinct=other)
+        return
+    if not ours or not theirs:
+        empty = name if not ours else other
+        yield NotApplicable(APART.name, subject, f"{empty} has no member, so nothing of {other} is shown")
+        return
+    ways = ((ours, theirs), (theirs, ours))
+    talks = [built.reach.roles_talk(name, other), built.reach.roles_talk(other, name)]
+    if talks == ["never", "never"]:
+        yield Passed(APART.name, subject)
+        return
+    certain = "always" in talks
+    way = ways[talks.index("always" if certain else "unknown")]
+    route = built.reach.path(*way, certain=certain)
+    if certain and route is not None:
+        yield Answer(
+            APART.name,
+            "fail",
+            subject,
+            at,
+            f"{name} and {other} are to be kept apart and can talk: {vlan_words.route_text(route)}",
+            related=_related(built, route),
+            remedy=Remedy(_apart_advice(route)),
+            rests_on=_rests_on(route),
+            distinct=other,
+        )
+        return
+    missing = route.missing if route is not None else ()
+    lost = [endpoint for endpoint in (*ours, *theirs) if endpoint.anywhere]
+    missing = (*missing, *(path for endpoint in lost for path in endpoint.missing))
+    why = (
+        f"they may talk: {vlan_words.route_text(route)}"
+        if route is not None
+        else f"nobody says where {lost[0].label} is"
+    )
+    yield Answer(
+        APART.name,
+        "open",
+        subject,
+        at,
+        f"cannot tell whether {name} and {other} are kept apart; {why}",
+        related=() if route is None else _related(built, route),
+        missing=tuple(dict.fromkeys(missing)),
+        distinct=other,
+    )
+
+
+def policy_answers(built: Built, pairs: Iterable[Separation]) -> Iterator[Said]:
+    """Yield for each flow, and for each role with needs, whether it crosses a separation."""
+    model = built.design.model
+    apart = {frozenset((name, other)): at for name, other, at in pairs}
+    for flow_id, flow in model.flow.items():
+        at = apart.get(frozenset((flow.from_, flow.to)))
+        subject: Path = ("flow", flow_id)
+        if at is None:
+            yield Passed(POLICY.name, subject)
+            continue
+        message = f"flow {flow_id} lets {flow.from_} reach {flow.to}, which are to be kept apart"
+        remedy = Remedy("take the flow out, or the separation")
+        related = (Related(at, "to be kept apart"),)
+        yield Answer(POLICY.name, "fail", subject, (*subject, "to"), message, related=related, remedy=remedy)
+    needing = {name: role.needs for name, role in model.role.items() if role.needs}
+    for name, needs in needing.items():
+        crossing = [(index, need) for index, need in enumerate(needs) if frozenset((name, need)) in apart]
+        if not crossing:
+            yield Passed(POLICY.name, ("role", name))
+        for index, need in crossing:
+            message = f"{name} needs {need} and is to be kept apart from it"
+            related = (Related(apart[frozenset((name, need))], "to be kept apart"),)
+            here: Path = ("role", name, "needs", index)
+            remedy = Remedy("keep the need, or the separation")
+            yield Answer(
+                POLICY.name,
+                "fail",
+                ("role", name),
+                here,
+                message,
+                related=related,
+                remedy=remedy,
+                distinct=need,
+            )
+    if not model.flow and not needing:
+        yield NotApplicable(POLICY.name, ("design",), "no flow and no need is written")
+
+
+def _related(built: Built, route: Route) -> tuple[Related, ...]:
+    places: dict[Path, str] = {}
+    ports = built.reach.ports
+    for endpoint in (route.first, route.last):
+        places.setdefault(endpoint.at, endpoint.label)
+    for step in route.steps:
+        for port in (step.leaves, step.enters):
+            if port is not None and ports.has_own(port):
+                places.setdefault(
+                    ports.setting(port).at, f"{port.label}: {vlan_words.setting_text(ports.setting(port))}"
+                )
+        if step.run is None and step.at and step.after.kind == "router":
+            places.setdefault(
+                step.at, f"{step.after.gear} routes" if step.after.gear != "\x00" else "not written"
+            )
+    return tuple(Related(at, text) for at, text in places.items())
+
+
+def _rests_on(route: Route) -> tuple[Path, ...]:
+    return tuple(dict.fromkeys(step.at for step in route.steps if step.at))
+
+
+def _apart_advice(route: Route) -> str:
+    for step in route.steps:
+        if step.after.kind == "router":
+            return f"let {step.after.gear} deny what no flow states, or route only one of the two VLANs"
+        left, entered = step.before.vlan, step.after.vlan
+        if step.run is not None and left and entered and left != entered and step.before.kind == "gear":
+            return f"give both ends of {step.run.id} the same untagged VLAN, or none"
+        if step.run is None:
+            return f'state joins = "none" for {step.after.gear}, if it is so'
+    return f"put {route.first.role} and {route.last.role} in VLANs of their own"

@@ -1,0 +1,654 @@
+"""ups-coverage: each row is a design on one base, with the whole of what the rule says of it."""
+
+from datetime import date
+
+import pytest
+
+from riserlint import Change
+from riserlint.review.findings import DesignReview, Finding
+from riserlint.review.plugins import load_rules
+from riserlint.testing import TODAY, Case, Expected, mended, pointed_at, review_text, said
+from riserlint_rules.ups_coverage import RULE
+
+HEAD = """
+[design]
+title = "t"
+[space]
+room = { max_c = 27, mean_c = 25 }
+cold = { max_c = 12, mean_c = 10 }
+[circuit]
+DB1 = { from = "mains" }
+DB2 = {}
+[cable]
+c = { conductor_awg = 23, material = "copper", strand = "solid" }
+[part.source]
+ac = { own_w = 60, efficiency = 0.9, power_factor = 0.97 }
+pse = { type = 4, min_v = 52 }
+ports = { 1-24 = { pse_class = 8 } }
+[part.cam]
+pd = { pd_class = 3 }
+draw_w = { day = 6, night = 12 }
+[part.floor]
+inlet = { port = "up", pd_class = 4, own_w = 6, efficiency = 0.9, passes_through = false }
+pse = { type = 2, min_v = 50 }
+ports = { 1-8 = { pse_class = 3 } }
+[role]
+camera = { needs = ["recorder"] }
+recorder = {}
+"""
+
+RUNTIME = "runtime = [{ w = 100, min = 180 }, { w = 200, min = 70 }, { w = 400, min = 25 }]"
+U2 = (
+    'u2 = { from = "DB1", space = "room", rated_w = 900, rated_va = 900, chemistry = "lithium", '
+    "tested_capacity = 1.0, runtime = [{ w = 300, min = 300 }] }\n"
+)
+INJECTOR = (
+    '[inline]\ninj = { kind = "injector", from = "mains", own_w = 2, efficiency = 0.9, pse_class = 4, '
+    "pse = { type = 2 } }\n"
+)
+UPS = (
+    '[ups]\nu = { from = "DB1", space = "room", rated_w = 400, rated_va = 500, efficiency = 0.9, '
+    f'chemistry = "lead-acid", battery_date = 2025-01-01, design_life_years = 5, {RUNTIME} }}\n'
+)
+
+LAID = 'cable = "c", link_m = 50, cords_m = [], connections = 0, space = "room", bundle = "none"'
+GEAR = """
+[switch]
+core = { part = "source", space = "room", from = "u" }
+[device]
+rec = { from = "u", role = "recorder", draw_w = { day = 50 }, ac = { power_factor = 0.9 } }
+cam-1 = { part = "cam", role = "camera" }
+[run]
+r0 = { from = "core/24", to = "rec", LAID }
+r1 = { from = "core/1", to = "cam-1", LAID }
+""".replace("LAID", LAID)
+
+BASE = HEAD + UPS + GEAR
+R2 = 'r2 = { from = "%s", to = "%s", LAID }\n'.replace("LAID", LAID)
+
+
+def changed(*pairs: tuple[str, str], base: str = BASE) -> str:
+    """Return the base with each first text replaced by the second."""
+    for old, new in pairs:
+        assert base.count(old) == 1, old
+        base = base.replace(old, new)
+    return base
+
+
+def base_and(text: str, *pairs: tuple[str, str]) -> str:
+    """Return the base with more lines at its end (which is the table of runs)."""
+    return changed(*pairs) + text
+
+
+ASKED = ('camera = { needs = ["recorder"] }', 'camera = { needs = ["recorder"], standby_min = 60 }')
+ASKED_30 = (ASKED[0], 'camera = { needs = ["recorder"], standby_min = 30 }')
+ASKED_180 = ('camera = { needs = ["recorder"] }', 'camera = { needs = ["recorder"], standby_min = 180 }')
+CORE_ON_MAINS = ('space = "room", from = "u"', 'space = "room", from = "mains"')
+REC_ON_MAINS = ('rec = { from = "u"', 'rec = { from = "DB1"')
+FLOOR = (
+    "[device]",
+    'floor = { part = "source", from = "mains" }\n[device]\ncam-2 = { part = "cam", role = "camera" }',
+)
+FLOOR_RUNS = (R2 % ("floor/1", "cam-2")) + (R2 % ("core/2", "floor/24")).replace("r2", "r3")
+NO_UPS = HEAD + GEAR.replace('from = "u"', 'from = "mains"')
+
+
+def e(check: str, outcome: str, subject: str, points_at: str) -> Expected:
+    return Expected(check, outcome, subject, points_at)
+
+
+CASES = [
+    # -- backed
+    Case("core, recorder and camera on one UPS are all backed", BASE),
+    Case(
+        "a recorder on a wall socket escapes, and its cameras' need is not met",
+        changed(REC_ON_MAINS),
+        (
+            e("needs", "warning", "role.camera", '"recorder"'),
+            e("backed", "warning", "device.rec", '"DB1"'),
+        ),
+    ),
+    Case(
+        "where standby is asked both are errors",
+        changed(REC_ON_MAINS, ASKED),
+        (
+            e("needs", "error", "role.camera", '"recorder"'),
+            e("backed", "error", "device.rec", '"DB1"'),
+        ),
+    ),
+    Case(
+        "a floor switch on a local socket is one finding, not one for each device",
+        base_and(FLOOR_RUNS, FLOOR),
+        (e("backed", "warning", "switch.floor", '"mains"'),),
+    ),
+    Case(
+        "a source on the mains is one finding with the camera that it feeds",
+        changed(CORE_ON_MAINS),
+        (e("backed", "warning", "switch.core", '"mains"'),),
+    ),
+    Case(
+        "one of two supplies on the UPS is enough",
+        changed(
+            ('space = "room", from = "u"', 'space = "room", supplies = [{ from = "mains" }, { from = "u" }]'),
+        ),
+    ),
+    Case(
+        "a generator alone does not back",
+        changed(('space = "room", from = "u"', 'space = "room", from = "generator"')),
+        (e("backed", "warning", "switch.core", '"generator"'),),
+    ),
+    Case(
+        "a circuit behind the UPS backs",
+        changed(
+            ("DB2 = {}", 'DB2 = { from = "u" }'),
+            ('space = "room", from = "u"', 'space = "room", from = "DB2"'),
+        ),
+    ),
+    Case(
+        "a circuit that nobody has traced is one open answer",
+        changed(
+            ('space = "room", from = "u"', 'space = "room", from = "DB2"'),
+            ('rec = { from = "u"', 'rec = { from = "DB2"'),
+            ("rated_w = 400, rated_va = 500", "rated_w = 900, rated_va = 900"),
+        ),
+        (e("backed", "open", "circuit.DB2", "DB2"),),
+    ),
+    Case(
+        "gear of which nobody says what feeds it is open, at the gear",
+        changed(
+            ('rec = { from = "u", ', "rec = { "),
+            ("rated_w = 400, rated_va = 500", "rated_w = 900, rated_va = 900"),
+        ),
+        (
+            e("needs", "open", "role.camera", '"recorder"'),
+            e("backed", "open", "device.rec", "rec"),
+        ),
+    ),
+    Case(
+        "a UPS fed by itself through a circuit charges from nothing",
+        changed(
+            ('u = { from = "DB1"', 'u = { from = "DB2"'),
+            ("DB2 = {}", 'DB2 = { from = "u" }'),
+        ),
+        (e("backed", "error", "ups.u", '"DB2"'),),
+    ),
+    Case(
+        "an injector on the mains escapes with its device",
+        base_and(
+            (R2 % ("core/3", "cam-2")).replace('"none" }', '"none", through = ["inj"] }'),
+            ("[device]", INJECTOR + '[device]\ncam-2 = { part = "cam", role = "camera" }'),
+        ),
+        (e("backed", "warning", "inline.inj", '"mains"'),),
+    ),
+    Case(
+        "a role that asks for 0 minutes may hang on the mains",
+        base_and(
+            (R2 % ("floor/1", "tv")),
+            ("recorder = {}", "recorder = {}\nsigns = { standby_min = 0 }"),
+            (
+                "[device]",
+                'floor = { part = "source", from = "mains" }\n[device]\ntv = { part = "cam", role = "signs" }',
+            ),
+        ),
+    ),
+    Case("no UPS and no standby asked: nothing to cover", NO_UPS),
+    Case(
+        "no UPS, but the role asks for standby: each socket is an error",
+        changed(ASKED, base=NO_UPS),
+        (
+            e("backed", "error", "switch.core", '"mains"'),
+            e("backed", "error", "device.rec", '"mains"'),
+        ),
+    ),
+    Case(
+        "no UPS, but the basis asks for standby",
+        NO_UPS,
+        (
+            e("backed", "error", "switch.core", '"mains"'),
+            e("backed", "error", "device.rec", '"mains"'),
+        ),
+        "[rule.ups-coverage]\nstandby_min = 30\n",
+    ),
+    Case(
+        "a switch with an adapter beside its inlet lives on the inlet, if that carries it",
+        base_and(
+            (R2 % ("core/2", "attic/up")) + (R2 % ("attic/1", "cam-2")).replace("r2", "r3"),
+            (
+                "[device]",
+                'attic = { part = "floor", from = "mains" }\n[device]\ncam-2 = { part = "cam", role = "camera" }',
+            ),
+        ),
+    ),
+    Case(
+        "an inlet that can't carry its switch is no way out: (25.5 − 6) × 0.9 = 17.6 W of 24 W",
+        base_and(
+            (R2 % ("core/2", "attic/up"))
+            + (R2 % ("attic/1", "cam-2")).replace("r2", "r3")
+            + (R2 % ("attic/2", "cam-3")).replace("r2", "r4"),
+            (
+                "[device]",
+                'attic = { part = "floor", from = "mains" }\n[device]\n'
+                'cam-2 = { part = "cam", role = "camera" }\ncam-3 = { part = "cam", role = "camera" }',
+            ),
+        ),
+        (e("backed", "warning", "switch.attic", '"mains"'),),
+    ),
+    # -- needs
+    Case(
+        "a need that nothing in the design has is a finding",
+        changed(
+            ('role = "recorder", draw_w', "draw_w"),
+        ),
+        (e("needs", "warning", "role.camera", '"recorder"'),),
+    ),
+    Case(
+        "a switch on the way that is not backed cuts off the recorder behind it",
+        changed(
+            ("[device]", 'mid = { from = "mains", ac = { own_w = 10 } }\n[device]'),
+            (
+                'r0 = { from = "core/24", to = "rec"',
+                (R2 % ("core/9", "mid/1")) + 'r0 = { from = "mid/2", to = "rec"',
+            ),
+        ),
+        (
+            e("needs", "warning", "role.camera", '"recorder"'),
+            e("backed", "warning", "switch.mid", '"mains"'),
+        ),
+    ),
+    Case(
+        "of two recorders one that is backed and reached is enough",
+        base_and(
+            R2 % ("core/9", "rec-2"),
+            ("[device]", '[device]\nrec-2 = { from = "mains", role = "recorder" }'),
+        ),
+        (e("backed", "warning", "device.rec-2", '"mains"'),),
+    ),
+    Case(
+        "no run leads to the recorder in the file: cannot tell",
+        changed(
+            (f'r0 = {{ from = "core/24", to = "rec", {LAID} }}\n', ""),
+        ),
+        (e("needs", "open", "role.camera", '"recorder"'),),
+    ),
+    Case(
+        "a device with needs of its own is judged for itself",
+        changed(
+            (
+                'cam-1 = { part = "cam", role = "camera"',
+                'cam-1 = { part = "cam", role = "camera", needs = ["panel"]',
+            ),
+            ("[device]", '[device]\npanel = { from = "mains" }'),
+            ("[run]", "[run]\n" + R2 % ("core/9", "panel")),
+        ),
+        (
+            e("backed", "warning", "device.panel", '"mains"'),
+            e("needs", "warning", "device.cam-1", '"panel"'),
+        ),
+    ),
+    # -- watts and volt-amperes: core 60 + 12.2 / 0.9 = 73.6 W, recorder 50 W: 123.6 W, 131 VA
+    Case(
+        "a UPS that is too small for its watts",
+        changed(("rated_w = 400", "rated_w = 120")),
+        (e("watts", "error", "ups.u", "120"),),
+    ),
+    Case(
+        "watts that fit, volt-amperes that don't",
+        changed(
+            ("rated_w = 400, rated_va = 500", "rated_w = 130, rated_va = 130"),
+            ("ac = { power_factor = 0.9 }", "ac = { power_factor = 0.7 }"),
+        ),
+        (
+            e("volt-amperes", "error", "ups.u", "130"),
+            e("watts", "note", "ups.u", "130"),
+        ),
+    ),
+    Case(
+        "the reserve of the basis is kept: 124 W of 150 W × 0.75",
+        changed(("rated_w = 400", "rated_w = 150")),
+        (e("watts", "warning", "ups.u", "150"),),
+        "[rule.ups-coverage]\nreserve_share = 0.25\n",
+    ),
+    Case(
+        "the reserve of the basis is kept, and there is room",
+        changed(("rated_w = 400", "rated_w = 170")),
+        (),
+        "[rule.ups-coverage]\nreserve_share = 0.25\n",
+    ),
+    Case(
+        "no reserve asked: above nine tenths the habit of planners is a note",
+        changed(("rated_w = 400", "rated_w = 130")),
+        (e("watts", "note", "ups.u", "130"),),
+    ),
+    Case(
+        "watts not stated: open, though the volt-amperes bound them",
+        changed(("rated_w = 400, ", "")),
+        (e("watts", "open", "ups.u", "u"),),
+    ),
+    Case("volt-amperes not stated are at least the watts", changed(("rated_va = 500, ", ""))),
+    Case(
+        "own use of the source not stated: neither limit can be told",
+        changed(("own_w = 60, ", "")),
+        (
+            e("watts", "open", "ups.u", "400"),
+            e("volt-amperes", "open", "ups.u", "500"),
+        ),
+    ),
+    Case(
+        "a power factor that nobody states is 0.5 to 1",
+        changed((", power_factor = 0.97", ""), ("rated_va = 500", "rated_va = 180")),
+        (e("volt-amperes", "open", "ups.u", "180"),),
+    ),
+    # -- runtime: about 124 W; a battery at 0.8 to 1: 124 to 154 W on the points, 112 to 135 min
+    Case("60 min asked and held, by an aged battery too", changed(ASKED)),
+    Case("180 min asked and never held", changed(ASKED_180), (e("runtime", "error", "ups.u", "runtime"),)),
+    Case(
+        "between the aged and the new battery: cannot tell",
+        changed(
+            ('camera = { needs = ["recorder"] }', 'camera = { needs = ["recorder"], standby_min = 120 }'),
+        ),
+        (e("runtime", "open", "ups.u", "runtime"),),
+    ),
+    Case(
+        "the recorder's UPS is asked what the cameras ask",
+        changed(
+            ASKED_180,
+            ("day = 50", "day = 110"),
+            ("[switch]", U2 + "[switch]"),
+            ('space = "room", from = "u"', 'space = "room", from = "u2"'),
+        ),
+        (e("runtime", "error", "ups.u", "runtime"),),
+    ),
+    Case(
+        "the basis asks it of all gear",
+        BASE,
+        (e("runtime", "error", "ups.u", "runtime"),),
+        "[rule.ups-coverage]\nstandby_min = 200\n",
+    ),
+    Case(
+        "battery energy with its rate: 400 Wh promise 174 min and give at least 93",
+        changed(ASKED, (RUNTIME, "battery_wh = 400")),
+    ),
+    Case(
+        "battery energy with its rate: 150 Wh give less than the hour",
+        changed(ASKED, (RUNTIME, "battery_wh = 150")),
+        (e("runtime", "error", "ups.u", "150"),),
+    ),
+    Case(
+        "neither points nor energy: cannot tell",
+        changed(ASKED, (", " + RUNTIME, "")),
+        (e("runtime", "open", "ups.u", "u"),),
+    ),
+    Case(
+        "the cold takes capacity: at 10 °C the aged battery does not make it for certain",
+        changed(
+            ('camera = { needs = ["recorder"] }', 'camera = { needs = ["recorder"], standby_min = 105 }'),
+            ('from = "DB1", space = "room"', 'from = "DB1", space = "cold"'),
+        ),
+        (e("runtime", "open", "ups.u", "runtime"),),
+    ),
+    Case(
+        "a generator behind the UPS is for a human to prove",
+        changed(ASKED_180, ('DB1 = { from = "mains" }', 'DB1 = { from = "generator" }')),
+        (e("runtime", "review", "ups.u", "runtime"),),
+    ),
+    Case(
+        "runtime that rises with the load is a misprint",
+        changed(("{ w = 400, min = 25 }", "{ w = 400, min = 75 }"), ASKED),
+        (e("runtime", "warning", "ups.u", "runtime"),),
+    ),
+    Case(
+        "shared by two UPSs, of which one holds for both",
+        changed(
+            ASKED_180,
+            ('space = "room", from = "u"', 'space = "room", supplies = [{ from = "u" }, { from = "u2" }]'),
+            ('rec = { from = "u"', 'rec = { from = "u2"'),
+            ("[switch]", U2 + "[switch]"),
+        ),
+    ),
+    # -- battery
+    Case(
+        "a battery past its design life",
+        changed(("2025-01-01", "2019-01-01")),
+        (e("battery", "warning", "ups.u", "2019-01-01"),),
+    ),
+    Case("past its life, but tested", changed(("2025-01-01, ", "2019-01-01, tested_capacity = 0.85, "))),
+    Case(
+        "tested below the end of life",
+        changed(("2025-01-01, ", "2025-01-01, tested_capacity = 0.7, ")),
+        (e("battery", "warning", "ups.u", "0.7"),),
+    ),
+    Case(
+        "tested below the end of life of lead-acid, of a kind that nobody states",
+        changed(("2025-01-01, ", "2025-01-01, tested_capacity = 0.7, "), ('chemistry = "lead-acid", ', "")),
+        (e("battery", "open", "ups.u", "0.7"),),
+    ),
+    Case(
+        "tested lithium has no such end",
+        changed(("2025-01-01, ", "2025-01-01, tested_capacity = 0.7, "), ('"lead-acid"', '"lithium"')),
+    ),
+    Case(
+        "neither date nor test: cannot tell",
+        changed(("battery_date = 2025-01-01, ", "")),
+        (e("battery", "open", "ups.u", "u"),),
+    ),
+]
+
+
+@pytest.mark.parametrize("case", CASES, ids=lambda case: case.shows)
+def test_row(case: Case) -> None:
+    assert said(case, RULE) == case.expected
+
+
+def test_every_check_has_a_row_that_passes_and_one_that_fails() -> None:
+    fails = {
+        row.check for case in CASES for row in case.expected if row.outcome in {"error", "warning", "note"}
+    }
+    opens = {row.check for case in CASES for row in case.expected if row.outcome == "open"}
+    passes = {group.name.split("/")[1] for group in review(BASE, basis=ASKING).passes}
+    names = {check.name for check in RULE.checks}
+    assert fails == opens == passes == names
+
+
+ASKING = "[rule.ups-coverage]\nstandby_min = 30\n"
+
+
+def review(design: str, *, basis: str = "", today: date = TODAY) -> DesignReview:
+    found = review_text(design, [RULE], basis=basis, today=today)
+    assert not found.problems
+    assert not found.faults
+    return found
+
+
+def only(design: str, check: str, *, basis: str = "", today: date = TODAY) -> Finding:
+    (found,) = [
+        finding
+        for finding in review(design, basis=basis, today=today).findings
+        if finding.check.name == check
+    ]
+    return found
+
+
+def test_the_floor_switch_names_what_goes_dark_with_it() -> None:
+    finding = only(base_and(FLOOR_RUNS, FLOOR, ASKED), "backed")
+    assert finding.answer.message == (
+        "floor escapes every UPS (the mains): it goes dark with the mains, and with it 1 device; "
+        "role.camera asks 60 min"
+    )
+    assert [(place.path, place.message) for place in finding.related] == [
+        (("device", "cam-2"), "goes dark with floor")
+    ]
+
+
+def test_the_inlet_that_can_not_carry_shows_its_sum() -> None:
+    # (25.5 − 6) × 0.9 = 17.55 W: what a class 4 inlet leaves (IEEE Std 802.3: 25.5 W at the device).
+    case = next(case for case in CASES if case.shows.startswith("an inlet that can't carry"))
+    (finding,) = review(case.design).findings
+    assert finding.answer.message.startswith(
+        "attic escapes every UPS (the mains; the feed from core over r2 can't carry it alone, 24."
+    )
+    assert "asked of 17.6 W)" in finding.answer.message
+    assert finding.answer.message.endswith("it goes dark with the mains, and with it 2 devices")
+
+
+def test_the_first_gear_on_the_way_that_is_not_backed_is_named() -> None:
+    case = next(case for case in CASES if case.shows.startswith("a switch on the way"))
+    finding = only(case.design, "needs")
+    assert finding.answer.message == (
+        "role.camera: 1 of 1 that are backed lose recorder in an outage: mid, on the way to recorder, is not backed"
+    )
+    assert finding.answer.distinct == "recorder mid"
+    assert finding.related[0].path == ("switch", "mid", "from")
+
+
+def test_the_watts_show_their_sum() -> None:
+    # By hand: 23 AWG is 0.0667 Ω/m, 50 m out and back 6.7 Ω; 12 W at 52 V is 0.23 A, 0.36 W lost in one pair set,
+    # half of it in two: 12.2 to 12.4 W at the source; 60 + 12.2 / 0.9 = 73.6 W, and the recorder's 50 W.
+    finding = only(changed(("rated_w = 400", "rated_w = 120")), "watts")
+    answer = finding.answer
+    assert answer.value == pytest.approx(60 + 12.2 / 0.9 + 50, abs=0.4)
+    assert (answer.limit, answer.unit) == (120, "W")
+    assert answer.margin == pytest.approx(120 - 123.5, abs=0.4)
+    assert answer.message == "u carries 123.5 W in an outage, its rating is 120 W"
+    assert answer.working == "core 73.5 W + rec 50 W = 123.5 W > 120.0 W"
+    assert finding.held_against is not None
+    assert finding.held_against.known == "stated"
+
+
+def test_what_is_reserved_never_counts() -> None:
+    # The class reserves 15.4 W, the camera takes 12: a UPS of 125 W is enough; at the reserved watts it would
+    # have to carry 60 + 15.4 / 0.9 + 50 = 127 W.
+    watts = [
+        f.level
+        for f in review(changed(("rated_w = 400", "rated_w = 125"))).findings
+        if f.check.name == "watts"
+    ]
+    assert watts == ["note"]
+
+
+def test_the_runtime_finding_says_who_asks_and_what_would_do() -> None:
+    finding = only(changed(ASKED_180), "runtime")
+    answer = finding.answer
+    assert (
+        "role.camera asks 180 min" in answer.message
+        or "role.camera, which needs rec asks 180 min" in answer.message
+    )
+    assert answer.limit == 180
+    assert answer.value is not None
+    assert answer.value < 180
+    assert answer.remedy is not None
+    # 180 min is the first point, 100 W; an aged battery at 0.8 holds it at 80 W.
+    assert answer.remedy.text.startswith("a load of 80 W or less on it, or a UPS that holds 180 min at 15")
+    assert finding.held_against is not None
+    assert str(finding.held_against.citation) == "design, role.camera.standby_min"
+    assert "100 W 180 min, 200 W 70 min, 400 W 25 min" in answer.working
+
+
+@pytest.mark.parametrize("energy", [60, 100, 150])
+def test_the_battery_that_the_remedy_names_holds(energy: int) -> None:
+    text = changed(ASKED, (RUNTIME, f"battery_wh = {energy}, tested_capacity = 0.9"))
+    remedy = only(text, "runtime").answer.remedy
+    assert remedy is not None
+    needed = remedy.text.split("a battery of ")[1].split(" Wh")[0]
+    assert not review(text.replace(f"battery_wh = {energy}", f"battery_wh = {needed}")).findings
+    less = float(needed) * 0.97
+    assert review(text.replace(f"battery_wh = {energy}", f"battery_wh = {less}")).findings
+
+
+def test_an_open_runtime_turns_where_it_says() -> None:
+    case = next(case for case in CASES if case.shows.startswith("between the aged"))
+    (finding,) = review(case.design).findings
+    assert finding.answer.missing[-1] == ("ups", "u", "tested_capacity")
+    share = int(finding.answer.turns.removeprefix("holds if its battery still has ").split(" %")[0]) / 100
+    assert not review(
+        case.design.replace("efficiency = 0.9, chem", f"tested_capacity = {share}, efficiency = 0.9, chem")
+    ).findings
+    tested = case.design.replace(
+        "efficiency = 0.9, chem", f"tested_capacity = {share - 0.02:.2f}, efficiency = 0.9, chem"
+    )
+    assert [f.answer.kind for f in review(tested).findings] == ["fail"]
+
+
+def test_an_open_load_turns_where_it_says() -> None:
+    text = changed(("own_w = 60, ", ""))
+    finding = only(text, "watts")
+    assert finding.answer.turns == "holds if the load is 400 W or less"
+    assert ("part", "source", "ac", "own_w") in finding.answer.missing
+
+
+def test_a_battery_ages_from_one_review_to_the_next() -> None:
+    finding = only(BASE, "battery", today=date(2031, 1, 1))
+    assert finding.answer.message == (
+        "u: its battery is 6.0 years old, its design life is 5 years: what it still holds is not known without a "
+        "capacity test"
+    )
+    assert not review(BASE, today=date(2029, 12, 31)).findings
+
+
+def test_findings_that_rest_on_the_basis_say_so() -> None:
+    basis = "[assume.ac]\nown_w = 400\n"
+    finding = only(changed(("own_w = 60, ", "")), "watts", basis=basis)
+    assert finding.level == "error"
+    assert finding.assumed == ("ac.own_w",)
+
+
+# -- remedies: the change makes the finding go, and brings no error of any rule ------------------------------------
+
+MENDABLE = [
+    ("a recorder on a wall socket", changed(REC_ON_MAINS)),
+    ("a recorder on a wall socket, standby asked", changed(REC_ON_MAINS, ASKED)),
+    ("a floor switch on a local socket", base_and(FLOOR_RUNS, FLOOR)),
+    ("a floor switch on a local socket, standby asked", base_and(FLOOR_RUNS, FLOOR, ASKED_30)),
+    ("a source on the mains", changed(CORE_ON_MAINS)),
+    (
+        "one supply of a list",
+        changed(('space = "room", from = "u"', 'space = "room", supplies = [{ from = "mains" }]')),
+    ),
+]
+
+
+@pytest.mark.parametrize(("shows", "design"), MENDABLE, ids=[shows for shows, _ in MENDABLE])
+def test_the_change_mends(shows: str, design: str) -> None:
+    rules = [offered.rule for offered in load_rules().rules]
+    before = review_text(design, rules)
+    errors = {finding.fingerprint for finding in before.findings if finding.level == "error"}
+    mendable = [
+        f for f in before.findings if f.rule_id == RULE.id and f.answer.remedy and f.answer.remedy.changes
+    ]
+    assert mendable
+    for finding in mendable:
+        assert finding.answer.remedy is not None
+        after = review_text(mended(design, finding.answer.remedy), rules)
+        assert not after.problems
+        assert finding.fingerprint not in {found.fingerprint for found in after.findings}
+        assert {found.fingerprint for found in after.findings if found.level == "error"} <= errors
+
+
+def test_no_change_where_the_ups_would_not_hold_it() -> None:
+    # u has 20 W left, the floor switch takes 73 W.
+    finding = only(base_and(FLOOR_RUNS, FLOOR, ("rated_w = 400", "rated_w = 144")), "backed")
+    assert finding.answer.remedy is not None
+    assert finding.answer.remedy.changes == ()
+    assert finding.answer.remedy.text.startswith("feed it from a UPS with room for 73.")
+
+
+def test_no_change_where_the_runtime_asked_would_fail() -> None:
+    # 197 W / 0.8 = 246 W hold about 51 min on the points: 30, but not 60.
+    held = only(base_and(FLOOR_RUNS, FLOOR, ASKED_30), "backed").answer.remedy
+    assert held is not None
+    assert held.changes == (Change(("switch", "floor", "from"), "u"),)
+    short = only(base_and(FLOOR_RUNS, FLOOR, ASKED), "backed").answer.remedy
+    assert short is not None
+    assert short.changes == ()
+
+
+def test_no_change_where_what_it_needs_would_still_be_dark() -> None:
+    findings = review(base_and(FLOOR_RUNS, FLOOR, ASKED_30, REC_ON_MAINS)).findings
+    floor = next(finding for finding in findings if finding.subject == "switch.floor")
+    assert floor.answer.remedy is not None
+    assert floor.answer.remedy.changes == ()
+
+
+def test_it_points_at_the_supply_of_a_list() -> None:
+    finding = only(MENDABLE[-1][1], "backed")
+    assert finding.answer.at == ("switch", "core", "supplies", 0, "from")
+    assert pointed_at(finding) == '"mains"'
