@@ -3,6 +3,8 @@
 from datetime import date
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from riserlint import Change
 from riserlint.review.findings import DesignReview, Finding
@@ -494,7 +496,7 @@ def test_the_first_gear_on_the_way_that_is_not_backed_is_named() -> None:
     case = next(case for case in CASES if case.shows.startswith("a switch on the way"))
     finding = only(case.design, "needs")
     assert finding.answer.message == (
-        "role.camera: 1 of 1 that are backed lose recorder in an outage: mid, on the way to recorder, is not backed"
+        "role.camera: 1 of 1 that are backed loses recorder in an outage: mid, on the way to recorder, is not backed"
     )
     assert finding.answer.distinct == "recorder mid"
     assert finding.related[0].path == ("switch", "mid", "from")
@@ -621,6 +623,64 @@ def test_the_change_mends(shows: str, design: str) -> None:
         assert not after.problems
         assert finding.fingerprint not in {found.fingerprint for found in after.findings}
         assert {found.fingerprint for found in after.findings if found.level == "error"} <= errors
+
+
+SUPPLIES = st.sampled_from(["u", "u2", "DB1", "DB2", "mains", "generator", "unknown"])
+
+
+@st.composite
+def sites(draw: st.DrawFn) -> str:
+    """Return a site whose gear hangs on anything, with UPSs of any size."""
+    supply = {name: draw(SUPPLIES) for name in ("core", "floor", "rec", "rec-2", "attic")}
+    above = draw(st.sampled_from(["mains", "u", "u2", "unknown"]))
+    watts = draw(st.sampled_from([100, 130, 200, 400]))
+    minutes = draw(st.sampled_from([0, 30, 90, 300]))
+    needs = draw(st.sampled_from(['"recorder"', '"rec-2"', '"recorder", "core"', '"nobody"']))
+    lines = HEAD.replace("DB2 = {}", f'DB2 = {{ from = "{above}" }}')
+    lines = lines.replace(
+        '{ needs = ["recorder"] }', f"{{ needs = [{needs}], standby_min = {minutes} }}\nnobody = {{}}"
+    )
+    ups = UPS.replace("rated_w = 400", f"rated_w = {watts}")
+    if draw(st.booleans()):
+        ups = ups.replace("design_life_years = 5, ", "")
+    return f"""{lines}{ups}{U2.replace("DB1", draw(st.sampled_from(["DB1", "u"])))}
+[switch]
+core = {{ part = "source", from = "{supply["core"]}" }}
+floor = {{ part = "source", from = "{supply["floor"]}" }}
+attic = {{ part = "floor", from = "{supply["attic"]}" }}
+[device]
+rec = {{ from = "{supply["rec"]}", role = "recorder", draw_w = {{ day = 50 }} }}
+rec-2 = {{ from = "{supply["rec-2"]}", draw_w = {{ day = 50 }} }}
+cam-1 = {{ part = "cam", role = "camera" }}
+cam-2 = {{ part = "cam", role = "camera" }}
+cam-3 = {{ part = "cam", role = "camera" }}
+[run]
+a = {{ from = "core/1", to = "floor/24", {LAID} }}
+b = {{ from = "core/2", to = "attic/up", {LAID} }}
+c = {{ from = "core/3", to = "rec", {LAID} }}
+d = {{ from = "floor/3", to = "rec-2", {LAID} }}
+e = {{ from = "core/4", to = "cam-1", {LAID} }}
+f = {{ from = "floor/4", to = "cam-2", {LAID} }}
+g = {{ from = "attic/4", to = "cam-3", {LAID} }}
+"""
+
+
+@settings(max_examples=60, deadline=None)
+@given(sites())
+def test_any_change_mends_and_brings_no_error(design: str) -> None:
+    rules = [offered.rule for offered in load_rules().rules]
+    before = review_text(design, rules)
+    assert not before.problems
+    assert not before.faults
+    known = {finding.fingerprint for finding in before.findings if finding.level == "error"}
+    mine = [finding for finding in before.findings if finding.rule_id == RULE.id]
+    assert len({finding.fingerprint for finding in mine}) == len(mine)
+    for finding in mine:
+        assert finding.answer.kind != "open" or finding.answer.missing
+        if finding.answer.remedy is not None and finding.answer.remedy.changes:
+            after = review_text(mended(design, finding.answer.remedy), rules)
+            assert finding.fingerprint not in {found.fingerprint for found in after.findings}
+            assert {found.fingerprint for found in after.findings if found.level == "error"} <= known
 
 
 def test_no_change_where_the_ups_would_not_hold_it() -> None:

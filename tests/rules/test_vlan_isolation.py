@@ -547,6 +547,13 @@ def test_a_native_mismatch_shows_the_way_port_by_port() -> None:
     ]
 
 
+def test_the_way_names_the_port_into_which_it_comes_and_the_one_that_it_leaves_by() -> None:
+    assert only(FLAT, "apart").answer.message == (
+        "camera and office are to be kept apart and can talk: cam-1 → hall/2 (untagged) → "
+        "hall/1 to core/1 (untagged) → core/2 to desk"
+    )
+
+
 def test_a_native_mismatch_names_both_ends() -> None:
     answer = only(MISMATCH, "trunk-ends").answer
     assert (

@@ -98,11 +98,6 @@ class Grant(NamedTuple):
         return max(poe.PD_CLASSES) if self.pse_type is None else poe.type_highest_class(self.pse_type)
 
 
-def source_thing(feed: Feed) -> Thing | None:
-    """Return the thing whose ``pse`` describes the source of a feed."""
-    return feed.source
-
-
 def port_class_of(feed: Feed) -> tuple[int | str | None, Path]:
     """Return the highest class that the source of a feed gives, and where it is (or would be) written."""
     source = feed.source

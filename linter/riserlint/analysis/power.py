@@ -6,7 +6,7 @@ tell) unless the least that is certain already fails.
 """
 
 import math
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Hashable, Iterable
 from typing import NamedTuple
 
 from riserlint.analysis.feeding import loops_of, sources_last
@@ -103,21 +103,29 @@ class Ground:
         self._conductors: dict[tuple[str, bool], ConductorOhm] = {}
         self._loops: dict[str, LoopOhm] = {}
         self._grants: dict[str, Grant] = {}
-        self._draws: dict[tuple[str, float], Draw] = {}
+        self._alike: dict[tuple[Hashable, ...], Grant] = {}
+        self._draws: dict[tuple[Hashable, ...], Draw] = {}
         self._volts: dict[str, tuple[Span, tuple[Path, ...]]] = {}
 
     def grant(self, feed: Feed) -> Grant:
         """Return what is asked for and assigned over a feed."""
         found = self._grants.get(feed.run.id)
         if found is None:
-            found = self._grants[feed.run.id] = grant_of(feed)
+            kind = _kind_of_grant(feed)
+            found = None if kind is None else self._alike.get(kind)
+            if found is None:
+                found = grant_of(feed)
+                if kind is not None and not found.missing:  # what is missing is named by the feed's own places
+                    self._alike[kind] = found
+            self._grants[feed.run.id] = found
         return found
 
     def draw(self, gear: Gear, most_w: float) -> Draw:
         """Return the draw of a device."""
-        key = (gear.id, most_w)
+        alike = gear.part is not None and gear.model.__dict__.get("draw_w") is None
+        key = (gear.part_at[-1] if alike else gear.id, most_w, alike)
         found = self._draws.get(key)
-        if found is None:
+        if found is None or (alike and found.missing):
             found = self._draws[key] = device_draw(gear, most_w)
         return found
 
@@ -391,6 +399,16 @@ class Power:
 def _caps_missing(powers: tuple[FeedPower, ...]) -> list[Path]:
     caps = [power.feed.port.value("cap_w") for power in powers if power.feed.port is not None]
     return [cap.at for cap in caps if cap.value is None]
+
+
+def _kind_of_grant(feed: Feed) -> tuple[Hashable, ...] | None:
+    """Return what a grant depends on where many feeds have it in common; None for a feed with ways of its own."""
+    port, load = feed.port, feed.load
+    if port is None or feed.injector is not None or load.part is None or feed.run.model.pairs is not None:
+        return None
+    if load.model.__dict__.get(load.side) is not None:
+        return None
+    return (port.gear.id, id(port.properties), id(port.shared), load.kind, load.part_at)
 
 
 def _cord_kind_at(at: Path) -> Path:

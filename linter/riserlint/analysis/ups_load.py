@@ -22,9 +22,10 @@ _LEAST_EFFICIENCY = 1e-6
 
 
 class Part(NamedTuple):
-    """What one thing takes from a UPS: watts and volt-amperes, whole, and what is not known of them.
+    """What one thing takes from a UPS: watts and volt-amperes, whole.
 
     ``shared``: another supply may carry it too, so that this UPS may carry as little as nothing of it.
+    ``missing`` is what is not known of the watts, ``va_missing`` of the power factor.
     """
 
     thing: Thing
@@ -32,6 +33,7 @@ class Part(NamedTuple):
     va: Span
     shared: bool
     missing: tuple[Path, ...]
+    va_missing: tuple[Path, ...]
     rests_on: tuple[Path, ...]
 
 
@@ -45,6 +47,7 @@ class UpsLoad(NamedTuple):
     least_w: float
     parts: tuple[Part, ...]
     missing: tuple[Path, ...]
+    va_missing: tuple[Path, ...]
     rests_on: tuple[Path, ...]
 
 
@@ -142,8 +145,11 @@ class UpsLoads:
                 for way in self._continuity.ways[thing.at]
                 if way.supplied is not None and way.supplied.missing is not None
             )
-        factor = _power_factor(thing, missing, rests_on)
-        return Part(thing, watts, _va(watts, factor), shared, tuple(missing), tuple(rests_on))
+        of_factor: list[Path] = []
+        factor = _power_factor(thing, of_factor, rests_on)
+        return Part(
+            thing, watts, _va(watts, factor), shared, tuple(missing), tuple(of_factor), tuple(rests_on)
+        )
 
     def _ups_part(self, ups_id: str, below: tuple[str, ...]) -> Part:
         ups = self._installation.ups[ups_id]
@@ -152,7 +158,7 @@ class UpsLoads:
         share = share_of(ups.value("efficiency"), missing, rests_on)
         watts = Span(_over(load.watts.low, share.high), _over(load.watts.high, share.low))
         factor = Span(supply.LOAD_POWER_FACTOR_LOW.value, supply.LOAD_POWER_FACTOR_HIGH.value)
-        return Part(ups, watts, _va(watts, factor), False, tuple(missing), tuple(rests_on))
+        return Part(ups, watts, _va(watts, factor), False, tuple(missing), (), tuple(rests_on))
 
     def _source_watts(self, thing: Powered, missing: list[Path], rests_on: list[Path]) -> Span:
         """Return what a switch or an injector takes: own use + power at its ports / efficiency."""
@@ -163,14 +169,14 @@ class UpsLoads:
         else:
             rests_on.append(own.at)
         low, high = own.value or 0.0, math.inf if own.value is None else own.value
-        ports_w = self._ports_watts(thing, missing)
+        ports_w = self._ports_watts(thing, missing, rests_on)
         if ports_w.high > 0:
             share = share_of(thing.value(*keys, "efficiency"), missing, rests_on)
             low += _over(ports_w.low, share.high)
             high += _over(ports_w.high, share.low)
         return Span(low, high)
 
-    def _ports_watts(self, source: Powered, missing: list[Path]) -> Span:
+    def _ports_watts(self, source: Powered, missing: list[Path], rests_on: list[Path]) -> Span:
         low = high = 0.0
         for feed in source.feeds_out:
             power = self._power.feeds.get(feed.run.id)
@@ -179,6 +185,8 @@ class UpsLoads:
             watts = self._feed_watts(power)
             if not watts.known:
                 missing.extend(power.missing)
+            if power.draw is not None:
+                rests_on.extend(path for path in power.draw.rests_on if path[0] == "basis")
             low += watts.low
             high += watts.high
         budget = source.value("pse", "budget_w").value
@@ -267,5 +275,6 @@ def _summed(parts: tuple[Part, ...]) -> UpsLoad:
         least,
         parts,
         tuple(dict.fromkeys(missing)),
+        tuple(dict.fromkeys(path for part in parts for path in part.va_missing)),
         tuple(dict.fromkeys(rests_on)),
     )

@@ -105,7 +105,7 @@ class Graph:
         self.installation = installation
         self.ports = VlanPorts(installation)
         self.places: list[Place] = []
-        self._ids: dict[Place, int] = {}
+        self._ids: dict[tuple[str, str, str, str], int] = {}
         self.edges: list[Edge] = []
         self.routes: list[Edge] = []
         self._faces: dict[tuple[str, Path], _Face] = {}
@@ -119,19 +119,18 @@ class Graph:
 
     # -- places and faces -----------------------------------------------------------------------------------
 
-    def place(self, kind: PlaceKind, *rest: str) -> int:
+    def place(self, kind: PlaceKind, gear: str, port: str = "", vlan: str = "") -> int:
         """Return the number of a place, a new one where it is not there yet."""
-        gear, port, vlan = (*rest, "", "")[:3]
-        place = Place(kind, gear, port, vlan)
-        found = self._ids.get(place)
+        key = (kind, gear, port, vlan)
+        found = self._ids.get(key)
         if found is None:
-            found = self._ids[place] = len(self.places)
-            self.places.append(place)
+            found = self._ids[key] = len(self.places)
+            self.places.append(Place(*key))
         return found
 
     def place_of(self, gear: str, vlan: str) -> int | None:
         """Return the place of a VLAN in a switch, None where nothing joins it there."""
-        return self._ids.get(Place("gear", gear, "", vlan))
+        return self._ids.get(("gear", gear, "", vlan))
 
     def _face(self, port: Port, other: Port | None) -> _Face:
         gear = port.gear
@@ -216,16 +215,18 @@ class Graph:
                     self._edge(place, other.pairs[form], run.at, False)
             return
         for end, other_end in ((first, last), (last, first)):
-            if self.is_simple(end) and self.ports.kind(other_end.gear) in {"managed", "unknown"}:
-                setting = self.ports.setting(other_end)
-                if setting.untagged is not None and self.ports.kind(other_end.gear) == "managed":
-                    device = self.place("port", end.gear.id, end.name, UNTAGGED)
-                    self._edge(
-                        device, self.place("gear", other_end.gear.id, "", setting.untagged), run.at, True
-                    )
-                elif not setting.untagged_known or self.ports.kind(other_end.gear) == "unknown":
-                    self.any(other_end)
-                return
+            if not self.is_simple(end):
+                continue
+            kind = self.ports.kind(other_end.gear)
+            if kind not in {"managed", "unknown"}:
+                continue
+            setting = self.ports.setting(other_end)
+            if setting.untagged is not None and kind == "managed":
+                device = self.place("port", end.gear.id, end.name, UNTAGGED)
+                self._edge(device, self.place("gear", other_end.gear.id, "", setting.untagged), run.at, True)
+            elif not setting.untagged_known:
+                self.any(other_end)
+            return
         self._join_faces(self._face(first, last), self._face(last, first), run)
 
     def is_simple(self, port: Port) -> bool:
@@ -306,7 +307,7 @@ class Graph:
         kind = self.ports.kind(gear)
         if kind == "plain":
             return [self.place("gear", gear.id, "", UNTAGGED)]
-        lone = self._ids.get(Place("port", gear.id, "", UNTAGGED))
+        lone = self._ids.get(("port", gear.id, "", UNTAGGED))
         if not gear.ports:
             return [] if lone is None else [lone]
         for port in gear.ports.values():
@@ -316,9 +317,9 @@ class Graph:
                 tagged = [vlan for vlan in sorted(setting.tagged) if vlan not in served]
                 forms = [*([] if setting.untagged is None else [setting.untagged]), *tagged]
             for form in forms:
-                place = Place("port", gear.id, port.name, form)
+                place = ("port", gear.id, port.name, form)
                 if kind == "managed":
-                    place = Place("gear", gear.id, "", form)
+                    place = ("gear", gear.id, "", form)
                 if place in self._ids:
                     found.append(self._ids[place])
         return found

@@ -1,5 +1,6 @@
 """Where a VLAN is used, which links it has to cross for that, and what each of those links does with it."""
 
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from functools import cached_property
 from typing import Literal, NamedTuple
@@ -51,94 +52,84 @@ class OneVlan(NamedTuple):
     asked: bool
 
 
+class _Block(NamedTuple):
+    """Links of which every two lie on one loop, or a single link: its switches, the one nearest the root apart."""
+
+    top: str
+    others: tuple[str, ...]
+    runs: tuple[Run, ...]
+    tree: str
+
+
 class Blocks:
-    """The switches and their links: parts that hang together by loops, and the bridges between those."""
+    """The switches and their links, taken apart at the switches that alone hold two parts together."""
 
     def __init__(self, links: Iterable[tuple[Run, str, str]]) -> None:
-        """Find the bridges (lowest number reached over a link not yet walked; linear in the links)."""
+        """Find the blocks of each part that hangs together (depth first, linear in the links)."""
         near: dict[str, list[tuple[Run, str]]] = {}
         for run, one, two in links:
             near.setdefault(one, []).append((run, two))
             near.setdefault(two, []).append((run, one))
-        self.block: dict[str, int] = {}
-        self.parent: list[int] = []
-        self.bridge: list[tuple[Run, str, str] | None] = []
-        self.tree: list[int] = []
-        self.runs: list[list[Run]] = []
+        #: Those further from the root come first.
+        self.blocks: list[_Block] = []
+        self.tree: dict[str, str] = {}
         for start in near:
-            if start not in self.block:
+            if start not in self.tree:
                 self._walk(start, near)
-        for run, one, two in ((run, one, two) for one, links_of in near.items() for run, two in links_of):
-            if (
-                self.block[one] == self.block[two]
-                and run.from_port is not None
-                and run.from_port.gear.id == one
-            ):
-                self.runs[self.block[one]].append(run)
 
     def _walk(self, start: str, near: dict[str, list[tuple[Run, str]]]) -> None:
         number = {start: 0}
         lowest = {start: 0}
-        came: dict[str, tuple[Run, str] | None] = {start: None}
-        order = [start]
-        stack = [(start, iter(near[start]))]
+        self.tree[start] = start
+        stack: list[tuple[str, Run | None, Iterator[tuple[Run, str]]]] = [(start, None, iter(near[start]))]
+        walked: list[tuple[Run, str, str]] = []
         while stack:
-            here, rest = stack[-1]
+            here, came, rest = stack[-1]
             step = next(rest, None)
-            if step is None:
-                stack.pop()
-                found = came[here]
-                if found is not None:
-                    lowest[found[1]] = min(lowest[found[1]], lowest[here])
+            if step is not None:
+                run, there = step
+                if run is came:
+                    continue
+                if there not in number:
+                    number[there] = lowest[there] = len(number)
+                    self.tree[there] = start
+                    walked.append((run, here, there))
+                    stack.append((there, run, iter(near[there])))
+                elif number[there] < number[here]:
+                    walked.append((run, here, there))
+                    lowest[here] = min(lowest[here], number[there])
                 continue
-            run, there = step
-            found = came[here]
-            if found is not None and run is found[0]:
+            stack.pop()
+            if came is None:
                 continue
-            if there in number:
-                lowest[here] = min(lowest[here], number[there])
-            else:
-                number[there] = lowest[there] = len(order)
-                came[there] = (run, here)
-                order.append(there)
-                stack.append((there, iter(near[there])))
-        root = len(self.parent)
-        for here in order:
-            found = came[here]
-            if found is not None and lowest[here] < number[here]:
-                self.block[here] = self.block[found[1]]
-                continue
-            self.block[here] = len(self.parent)
-            self.parent.append(-1 if found is None else self.block[found[1]])
-            self.bridge.append(None if found is None else (found[0], found[1], here))
-            self.tree.append(root)
-            self.runs.append([])
+            above = stack[-1][0]
+            lowest[above] = min(lowest[above], lowest[here])
+            if lowest[here] >= number[above]:
+                first = next(index for index in range(len(walked) - 1, -1, -1) if walked[index][0] is came)
+                part = walked[first:]
+                del walked[first:]
+                others = {gear: None for _, one, two in part for gear in (one, two) if gear != above}
+                self.blocks.append(_Block(above, tuple(others), tuple(run for run, _, _ in part), start))
 
     def needed(self, users: Iterable[str]) -> tuple[dict[str, Run], dict[str, Run]]:
-        """Return the links that join users: bridges with users on both sides, and loops in between."""
-        below = [0] * len(self.parent)
-        total: dict[int, int] = {}
-        attached: dict[int, set[str]] = {}
-        for gear in users:
-            block = self.block.get(gear)
-            if block is None:
+        """Return the links on the ways between users: single links, and links of loops.
+
+        A link is on a way if two of its block's switches have a user, or lead away from the block to one.
+        """
+        below = {gear: 1 for gear in users if gear in self.tree}
+        total = Counter(self.tree[gear] for gear in below)
+        single: dict[str, Run] = {}
+        loops: dict[str, Run] = {}
+        for block in self.blocks:
+            counts = [below[gear] for gear in block.others if gear in below]
+            if not counts:
                 continue
-            below[block] += 1
-            total[self.tree[block]] = total.get(self.tree[block], 0) + 1
-            attached.setdefault(block, set()).add(gear)
-        bridges: dict[str, Run] = {}
-        for block in range(len(self.parent) - 1, -1, -1):
-            bridge = self.bridge[block]
-            if bridge is None or not below[block]:
-                continue
-            run, above, here = bridge
-            if below[block] < total[self.tree[block]]:
-                bridges[run.id] = run
-                attached.setdefault(self.parent[block], set()).add(above)
-                attached.setdefault(block, set()).add(here)
-            below[self.parent[block]] += below[block]
-        loops = {run.id: run for block, gear in attached.items() if len(gear) > 1 for run in self.runs[block]}
-        return bridges, loops
+            inside = sum(counts)
+            if len(counts) + (inside < total[block.tree]) > 1:
+                found = single if len(block.runs) == 1 else loops
+                found.update((run.id, run) for run in block.runs)
+            below[block.top] = below.get(block.top, 0) + inside
+        return single, loops
 
 
 class VlanSpread:
@@ -310,11 +301,11 @@ class VlanSpread:
         return found if len(found) > 1 else frozenset()
 
     def needed(self, vlan: str) -> tuple[dict[str, Run], dict[str, Run]]:
-        """Return the links that a VLAN has to cross: those to devices and bridges, and those of loops."""
-        bridges, loops = self.blocks.needed({user.gear for user in self.users[vlan]})
+        """Return the links that a VLAN has to cross: single ones, those to devices too, and those of loops."""
+        single, loops = self.blocks.needed({user.gear for user in self.users[vlan]})
         for run, _ in self._leaves[vlan]:
-            bridges[run.id] = run
-        return bridges, loops
+            single[run.id] = run
+        return single, loops
 
     @cached_property
     def crossing(self) -> dict[str, frozenset[str]]:
@@ -327,8 +318,8 @@ class VlanSpread:
         users = tuple(self.users[vlan])
         labels = {run.id: label for run, label in self._leaves[vlan]}
         hops: list[VlanHop] = []
-        bridges, loops = self.needed(vlan)
-        for run in (*bridges.values(), *loops.values()):
+        single, loops = self.needed(vlan)
+        for run in (*single.values(), *loops.values()):
             state, lacking = self.state(run, vlan)
             if state == "carried":
                 continue
@@ -365,10 +356,10 @@ class VlanSpread:
         A port in the VLAN that is still free counts as a use, and so does gear of which too little is known.
         """
         users = {user.gear for user in self.users[vlan]} | self.spare[vlan] | self.unclear
-        bridges, loops = self.blocks.needed(users)
+        single, loops = self.blocks.needed(users)
         found: list[Run] = []
         for run in self._tagging.get(vlan, ()):
-            if run.id not in bridges and run.id not in loops:
+            if run.id not in single and run.id not in loops:
                 found.append(run)
         return found
 

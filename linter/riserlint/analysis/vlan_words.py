@@ -20,7 +20,7 @@ def route_text(route: Route) -> str:
     if not route.steps or route.start.kind == "gear":
         words.append(_place(route.start.gear, route.start.vlan))
     words.extend(word for step in route.steps if (word := _step(step)))
-    if words[-1] != route.last.label:
+    if not route.steps or route.steps[-1].after.gear != route.last.label:
         words.append(route.last.label)
     return " → ".join(words)
 
@@ -44,8 +44,9 @@ def _step(step: RouteStep) -> str:
             return f"perhaps joined in {into.gear}"
         return f"a port of {step.before.gear or into.gear} in an unknown VLAN"
     enters = "a far end that nobody found" if step.enters is None else step.enters.label
+    leaves = "" if step.leaves is None or not step.leaves.gear.is_switch else f"{step.leaves.label} to "
     if into.kind == "port" and not into.vlan:
-        return enters
+        return f"{leaves}{enters}"
     if into.kind == "wire":
         return f"{step.run.id} in an unknown VLAN"
     left, entered = step.before.vlan, into.vlan
@@ -53,5 +54,4 @@ def _step(step: RouteStep) -> str:
         words = f"{left} becomes {entered}"
     else:
         words = "a VLAN that is not named" if entered == UNNAMED else entered or "untagged"
-    leaves = "" if step.leaves is None or not step.leaves.gear.is_switch else f"{step.leaves.label} to "
     return f"{leaves}{enters} ({words})"

@@ -102,6 +102,8 @@ class Installation:
     def _build_gear(self) -> None:
         model = self.design.model
         assumed = self.design.basis.model.assume
+        asking = {path[:2] for path in self._asked}
+        shared_values: dict[tuple[str, str], dict[tuple[str, ...], Value[Any]]] = {}
         written: list[tuple[str, str, Any]] = [("switch", name, gear) for name, gear in model.switch.items()]
         written.extend(("device", name, gear) for name, gear in model.device.items())
         for kind, name, gear_model in written:
@@ -111,7 +113,11 @@ class Installation:
                 continue
             self._refer(gear_model.part, ("part",), model.part, (*at, "part"))
             part = model.part.get(gear_model.part) if gear_model.part is not None else None
-            gear = Gear(kind, name, gear_model, assumed, self._asked, part, ("part", gear_model.part or ""))
+            part_at: Path = ("part", gear_model.part or "")
+            shared = None
+            if part is not None and at not in asking:
+                shared = shared_values.setdefault((kind, gear_model.part), {})
+            gear = Gear(kind, name, gear_model, assumed, self._asked, part, part_at, shared)
             self.gear[name] = gear
             self._refer(gear_model.space, ("space",), model.space, (*at, "space"))
             if kind == "device":

@@ -38,7 +38,7 @@ def written(model: Written | None, keys: tuple[str, ...]) -> Any:
 class Thing:
     """Something that the design names by an id: where it is written, and its values."""
 
-    __slots__ = ("_asked", "_assumed", "_values", "id", "kind", "model", "part", "part_at")
+    __slots__ = ("_asked", "_assumed", "_shared", "_values", "id", "kind", "model", "part", "part_at")
 
     def __init__(
         self,
@@ -49,8 +49,13 @@ class Thing:
         asked: frozenset[Path] | set[Path],
         part: Part | None = None,
         part_at: Path = (),
+        shared: dict[tuple[str, ...], Value[Any]] | None = None,
     ) -> None:
-        """Keep the models that its values are looked up in: its own, its part's, the basis's assumptions."""
+        """Keep the models that its values are looked up in: its own, its part's, the basis's assumptions.
+
+        ``shared`` keeps the values of the part for all gear of its kind; None where the thing asks for some of
+        them itself (writes ``"unknown"``), or has no part.
+        """
         self.kind = kind
         self.id = name
         self.model = model
@@ -58,6 +63,7 @@ class Thing:
         self.part_at = part_at
         self._assumed = assumed
         self._asked = asked
+        self._shared = shared
         self._values: dict[tuple[str, ...], Value[Any]] = {}
 
     @property
@@ -72,8 +78,21 @@ class Thing:
     def value(self, *keys: str) -> Value[Any]:
         """Return a value: the thing's own, else its part's, else what the basis assumes, else unknown."""
         found = self._values.get(keys)
-        if found is None:  # analyses and rules ask for the same values again and again
-            found = self._values[keys] = self._looked_up(keys)
+        if found is not None:  # analyses and rules ask for the same values again and again
+            return found
+        shared = self._shared
+        if shared is not None and self.model.__dict__.get("from_" if keys[0] == "from" else keys[0]) is None:
+            # Gear of one part that says nothing of its own has one value in common, in one place.
+            found = shared.get(keys)
+            if found is not None:
+                return found
+            found = self._looked_up(keys)
+            if found.value is not None and not found.assumed and found.at[0] == "part":
+                shared[keys] = found
+                return found
+        else:
+            found = self._looked_up(keys)
+        self._values[keys] = found
         return found
 
     def _looked_up(self, keys: tuple[str, ...]) -> Value[Any]:

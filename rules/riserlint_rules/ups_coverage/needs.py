@@ -88,14 +88,15 @@ def _unmet(asking: Asking, need: NeedAnswer, standby: Standby | None) -> Answer:
     ways = asking.built.continuity.ways[node.at]
     state = "is not backed" if node.at not in asking.built.continuity.backed else "does not pass frames on"
     is_it = any(provider is node for provider in need.providers)
-    where = f"{node.id}, which they need," if is_it else f"{node.id}, on the way to {need.need},"
+    lose = "loses" if len(need.members) == 1 else "lose"
+    where = f"{node.id}, which is needed," if is_it else f"{node.id}, on the way to {need.need},"
     asked = f"; {standby.who} asks {standby.minutes:g} min" if standby is not None else ""
     return Answer(
         NEEDS.name,
         "fail",
         need.asker.subject,
         need.at,
-        f"{who}: {len(need.members)} of {need.asked} that are backed lose {need.need} in an outage: "
+        f"{who}: {len(need.members)} of {need.asked} that are backed {lose} {need.need} in an outage: "
         f"{where} {state}{asked}",
         level="error" if standby is not None else None,
         related=(

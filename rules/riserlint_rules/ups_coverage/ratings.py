@@ -76,7 +76,7 @@ def rating(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Said:
             limit,
             Limit(name, asking.reserve or 0.0, unit_of_share, BASIS, "stated", source),
         )
-    missing = [*load.missing] if not value.known else []
+    missing = [] if value.known else [*load.missing, *(() if check is WATTS else load.va_missing)]
     if not rated.known:
         missing.append(at)
     turns = f"holds if the load is {floor_tenth(limit.low):g} {unit} or less" if limit.low > 0 else ""

@@ -107,7 +107,8 @@ def policy_answers(built: Built, pairs: Iterable[Separation]) -> Iterator[Said]:
         if at is None:
             yield Passed(POLICY.name, subject)
             continue
-        message = f"flow {flow_id} lets {flow.from_} reach {flow.to}, which are to be kept apart"
+        service = "" if flow.service is None else f" by {flow.service}"
+        message = f"flow {flow_id} lets {flow.from_} reach {flow.to}{service}, which are to be kept apart"
         remedy = Remedy("take the flow out, or the separation")
         related = (Related(at, "to be kept apart"),)
         yield Answer(POLICY.name, "fail", subject, (*subject, "to"), message, related=related, remedy=remedy)
