@@ -68,25 +68,31 @@ def compared(name: str, command: Sequence[str], yardstick: Sequence[str], rounds
     peak = max(mine.peak_mb for mine, _ in pairs)
     statuses = sorted({mine.status for mine, _ in pairs})
     sys.stdout.write(
-        f"{name:<44} {statistics.median(cpu):6.2f}  ({cpu[0]:.2f} to {cpu[-1]:.2f})  wall {statistics.median(wall):5.2f}"
-        f"  {mine_s:8.2f} s against {theirs_s:.2f} s  {peak:6.0f} MB  exit {statuses}\n"
+        f"{name:<44} {statistics.median(cpu):6.2f}  ({cpu[0]:.2f} to {cpu[-1]:.2f})"
+        f"  wall {statistics.median(wall):5.2f}  {mine_s:8.2f} s against {theirs_s:.2f} s  {peak:6.0f} MB  exit {statuses}\n"
     )
     sys.stdout.flush()
 
 
 def main() -> None:
     """Make the designs and print the ratios."""
-    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser = argparse.ArgumentParser(
+        description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
+    )
     parser.add_argument("--rounds", type=int, default=15)
     parser.add_argument("--large", action="store_true", help="10,000 and 100,000 runs as well")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as folder:
-        designs = {runs: _made(Path(folder), runs) for runs in ((300, 10_000, 100_000) if options.large else (300,))}
+        designs = {
+            runs: _made(Path(folder), runs) for runs in ((300, 10_000, 100_000) if options.large else (300,))
+        }
         sys.stdout.write("processor time of the whole process, as a ratio: median (least to greatest)\n")
         small = str(designs[300])
         one_model = [sys.executable, "-c", _ONE_MODEL, small]
         for form in ("json", "human"):
-            compared(f"300 runs, {form} / one model and parse", _review(small, form), one_model, options.rounds)
+            compared(
+                f"300 runs, {form} / one model and parse", _review(small, form), one_model, options.rounds
+            )
         if options.large:
             large, middle = str(designs[100_000]), str(designs[10_000])
             parse = [sys.executable, "-c", _PARSE, large]

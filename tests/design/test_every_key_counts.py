@@ -9,18 +9,19 @@ Places, hashes and the identities of findings do not count.
 import copy
 import json
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from datetime import date
 from functools import cache
 from pathlib import Path as FilePath
-from typing import Any, NamedTuple, get_args
+from typing import Any, NamedTuple
 
 import pytest
 import tomli
+from every_model import models_below, models_in
 
 from riserlint import VERSION, Review, load_rules
 from riserlint.design.basis import BasisFile
-from riserlint.design.models import DesignFile, Statement, Written
+from riserlint.design.models import DesignFile, InlineValues, Statement, Written
 from riserlint.design.paths import Path, parse_path
 from riserlint.reports.json_report import json_text
 from riserlint.review.engine import review_design
@@ -358,6 +359,11 @@ ROWS: tuple[Row, ...] = (
     Row("ssid.visitors.role", "panel"),
     Row("ssid.visitors.at", []),
     Row("flow.video.from", "router", (("flow.video", {"from": "guest", "to": "camera"}),)),
+    Row(
+        "flow.video.service",
+        "udp/5004",
+        (("flow.video", {"from": "guest", "to": "camera", "service": "tcp/554"}),),
+    ),
     Row("flow.video.to", "router", (("flow.video", {"from": "guest", "to": "camera"}),)),
     Row("variance[0].rule", "channel-length"),
     Row("variance[0].at", "run.R-2"),
@@ -390,7 +396,7 @@ ROWS: tuple[Row, ...] = (
     Row("basis:assume.draw_w.night", 11, (("part.camera.draw_w", {"typical": 5}),)),
     Row("basis:assume.supply.poe_w", 20, (("switch.core.supplies[1].poe_w", GONE),)),
     Row("basis:assume.switch.supply_mode", "combined", (("switch.core.supply_mode", GONE),)),
-    Row("basis:assume.inline", {"kind": "surge-protector", "ohm": 3}, (("inline.protector.ohm", GONE),)),
+    Row("basis:assume.inline", {"ohm": 3}, (("inline.protector.ohm", GONE),)),
     Row("basis:assume.device.priority", "low", (*SHORT_SUPPLY, ("device.cam-2.priority", GONE))),
     Row("basis:assume.run.connections", 5, (("run.R-1.connections", GONE),)),
     Row("basis:assume.role.standby_min", 70, (("role.camera.standby_min", GONE),)),
@@ -471,23 +477,9 @@ def _base() -> tuple[Data, Data]:
 # -- the keys ---------------------------------------------------------------------------------------------------
 
 
-def _models_in(annotation: Any) -> Iterator[type[Written]]:
-    if isinstance(annotation, type) and issubclass(annotation, Written):
-        yield annotation
-    for inner in get_args(annotation):
-        yield from _models_in(inner)
-
-
 def _reachable() -> set[type[Written]]:
-    found: set[type[Written]] = set()
-    waiting: list[type[Written]] = [DesignFile, BasisFile, Statement]
-    while waiting:
-        model = waiting.pop()
-        if model not in found:
-            found.add(model)
-            for field in model.model_fields.values():
-                waiting.extend(_models_in(field.annotation))
-    return found
+    # The keys of InlineValues are those of Inline, which have their rows.
+    return models_below(DesignFile, BasisFile, Statement) - {InlineValues}
 
 
 def _keys() -> set[str]:
@@ -514,7 +506,7 @@ def _keys_on(at: str) -> list[str]:
         if field is None:
             continue  # the id of a thing, or a place in a list
         found.append(f"{model.__name__}.{part}")
-        model = next(_models_in(field.annotation), None)
+        model = next(models_in(field.annotation), None)
     return found
 
 

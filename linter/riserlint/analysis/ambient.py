@@ -29,7 +29,14 @@ def space_celsius(installation: Installation, space: Value[str], key: str) -> tu
             if figure is not None:
                 return figure, ("basis", "assume", "space", name)
         return None, space.at
-    thing = installation.spaces[space.value]
+    found = installation.celsius_of.get((space.value, key))
+    if found is None:
+        found = installation.celsius_of[(space.value, key)] = _celsius_of(installation, space.value, key)
+    return found
+
+
+def _celsius_of(installation: Installation, space_id: str, key: str) -> tuple[float | None, Path]:
+    thing = installation.spaces[space_id]
     own = thing.model
     other = "max_c" if key == "mean_c" else "mean_c"
     names = (key, other) if getattr(own, key) is not None or getattr(own, other) is None else (other, key)

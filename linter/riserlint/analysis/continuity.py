@@ -18,7 +18,7 @@ from riserlint.installation.things import Feed, Gear, InlineGear, Thing
 
 State = Literal["backed", "escapes", "unknown"]
 #: What a supply ends at. *loop*: circuits and UPSs that feed only each other.
-End = Literal["ups", "mains", "generator", "unknown", "loop"]
+End = Literal["ups", "mains", "generator", "unknown", "loop", "refused"]
 Powered = Gear | InlineGear
 
 
@@ -183,7 +183,9 @@ class Continuity:
                     supplied = Supplied(None, "unknown", source_end(feed))
                 ways.append(SupplyWay(feed.run.at, supplied, feed, carries))
         if not ways:
-            ways.append(SupplyWay(from_at, Supplied(None, "unknown", from_at), None, "pass"))
+            refused = isinstance(thing, Gear) and bool(thing.feeds_in)
+            end: End = "refused" if refused else "unknown"
+            ways.append(SupplyWay(from_at, Supplied(None, end, None if refused else from_at), None, "pass"))
         return tuple(ways)
 
     def _inlet_carries(self, gear: Gear) -> Verdict:

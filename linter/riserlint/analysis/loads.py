@@ -6,7 +6,7 @@ from typing import NamedTuple
 from riserlint.design.paths import Path
 from riserlint.engineering.granting import dual_granted_w
 from riserlint.engineering.span import Span
-from riserlint.installation.things import Feed, Gear, InlineGear, Thing
+from riserlint.installation.things import Feed, Gear, InlineGear
 from riserlint.standards import poe
 
 #: The most that any IEEE 802.3 device may draw without knowing its channel.

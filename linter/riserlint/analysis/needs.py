@@ -275,7 +275,7 @@ class _WayTo:
     def _spread(self, *, certain: bool) -> set[str]:
         needs = self._needs
         alive = needs._alive if certain else needs._may_live
-        starts = [gear.id for gear in self._providers if alive(gear.id)]
+        starts = {gear.id: None for gear in self._providers if alive(gear.id)}  # a dict keeps their order
         reached = set(starts)
         queue = deque(starts)
         loose_reached = certain

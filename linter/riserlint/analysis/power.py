@@ -115,7 +115,9 @@ class Ground:
             found = None if kind is None else self._alike.get(kind)
             if found is None:
                 found = grant_of(feed)
-                if kind is not None and not found.missing:  # what is missing is named by the feed's own places
+                if (
+                    kind is not None and not found.missing
+                ):  # what is missing is named by the feed's own places
                     self._alike[kind] = found
             self._grants[feed.run.id] = found
         return found
@@ -190,8 +192,9 @@ class Power:
         self.loops = loops_of(installation)
         in_loop = {gear.id for loop in self.loops for gear in loop}
         for gear in sources_last(installation):
+            given = [feed for feed in gear.feeds_in if not self._ground.grant(feed).refused]
             for feed in gear.feeds_in:
-                self._solve(feed, gear, len(gear.feeds_in) + len(gear.supplies) > 1, gear.id in in_loop)
+                self._solve(feed, gear, len(given) + len(gear.supplies) > 1, gear.id in in_loop)
         self.sources = self._sources(installation)
 
     def above(self, gear: Gear) -> tuple[Gear | InlineGear, ...]:

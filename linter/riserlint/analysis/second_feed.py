@@ -31,11 +31,12 @@ def second_feed(power: Power, headroom: Headroom, gear: Gear) -> SecondFeed:
     """
     first = gear.value("feed_first").value
     cases, weak = [], []
-    for feed in gear.feeds_in:
+    given = [feed for feed in gear.feeds_in if not power.feeds[feed.run.id].grant.refused]
+    for feed in given:
         carried = power.feeds[feed.run.id]
         cases.append(f"over {feed.run.id}: {watt_words.watts(carried.alone_w)} at the source")
         source = None if feed.source is None else power.sources.get(feed.source.id)
-        if source is None or carried.grant.refused:
+        if source is None:
             continue
         alone_w, budget_w = headroom.asked_alone(source, gear), budget_of(source.gear).watts
         if at_most(alone_w, budget_w) == "fail" and at_most(source.enforced_w, budget_w) != "fail":
@@ -55,4 +56,4 @@ def second_feed(power: Power, headroom: Headroom, gear: Gear) -> SecondFeed:
             asked, given = watt_words.watts(judged.asked_w), watt_words.watts(inlet.available_w)
             weak.append(f"its inlet can pass on {given} of the {asked} that its ports ask")
     unstated = bool(gear.supplies) and first is None
-    return SecondFeed(len(gear.feeds_in) + len(gear.supplies), tuple(cases), tuple(weak), unstated)
+    return SecondFeed(len(given) + len(gear.supplies), tuple(cases), tuple(weak), unstated)

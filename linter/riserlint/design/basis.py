@@ -14,7 +14,7 @@ from riserlint.design.models import (
     Draw,
     Gateway,
     Inlet,
-    Inline,
+    InlineValues,
     NonNegative,
     Pathway,
     Pd,
@@ -72,7 +72,7 @@ class Assumed(Written):
     draw_w: Draw | None = None
     supply: Supply | None = None
     switch: Switch | None = None
-    inline: Inline | None = None
+    inline: InlineValues | None = None
     device: Device | None = None
     run: Run | None = None
     role: Role | None = None

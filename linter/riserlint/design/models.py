@@ -209,10 +209,9 @@ class Switch(Written):
     vlans: Literal["802.1Q", "none"] | None = None
 
 
-class Inline(Written):
-    """A thing inside a run: an injector (a source in the run) or a surge protector."""
+class InlineValues(Written):
+    """What is known of a thing inside a run: where it sits, its ohms, and what an injector gives."""
 
-    kind: Literal["injector", "surge-protector"]
     at_m: NonNegative | None = None
     ohm: NonNegative | None = None
     pse_class: PoeClass | None = None
@@ -220,6 +219,12 @@ class Inline(Written):
     from_: Text | None = Field(None, alias="from")
     own_w: NonNegative | None = None
     efficiency: Share | None = None
+
+
+class Inline(InlineValues):
+    """A thing inside a run: an injector (a source in the run) or a surge protector."""
+
+    kind: Literal["injector", "surge-protector"]
 
 
 class Device(Written):

@@ -2,18 +2,20 @@
 
 import hashlib
 from pathlib import Path as FilePath
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import tomli
 
 from riserlint.design.models import Statement
 from riserlint.design.paths import Path
-from riserlint.design.positions import Place, Positions
 from riserlint.design.problems import DesignUnreadable, Problem
 from riserlint.design.wording import describe
 
 #: The tables that hold values themselves; every other one holds things by id.
 _HEADS = frozenset({"design", "basis", "allowance", "assume"})
+
+if TYPE_CHECKING:  # the scanner is loaded when something is reported: a clean review does without it
+    from riserlint.design.positions import Place, Positions
 
 
 class Location(NamedTuple):
@@ -85,9 +87,11 @@ class Source:
             ) from error
 
     @property
-    def positions(self) -> Positions:
+    def positions(self) -> "Positions":
         """Where each key and value stands; scanned on first use, since most reviews report little."""
         if self._positions is None:
+            from riserlint.design.positions import Positions
+
             self._positions = Positions(self.text)
         return self._positions
 
@@ -147,7 +151,7 @@ class Source:
                 return path if inside else (*path[:length], "is", *path[length:])
         return path
 
-    def _nearest(self, path: Path) -> Place:
+    def _nearest(self, path: Path) -> "Place":
         """Return the nearest thing in the text that would hold a path; where nothing would, the head of the file."""
         place, found = self.positions.nearest(path)
         if found or not path:
@@ -158,7 +162,7 @@ class Source:
                 break
         return place
 
-    def _stretch(self, place: Place) -> tuple[int, int]:
+    def _stretch(self, place: "Place") -> tuple[int, int]:
         """Return the value of a scalar or a list, the key of a table: what a reader would underline."""
         if self.text[place.value_start : place.value_start + 1] in {"{", "["}:
             return place.key_start, place.key_end

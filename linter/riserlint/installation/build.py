@@ -53,6 +53,8 @@ class Installation:
         self.runs: dict[str, Run] = {}
         self.port_vlans: dict[tuple[str, str], tuple[PortVlans, Path]] = {}
         self.feeds: list[Feed] = []
+        #: Temperatures of spaces that analyses have looked up, by space and key.
+        self.celsius_of: dict[tuple[str, str], tuple[float | None, Path]] = {}
         self._asked: set[Path] = set()
         for source in design.sources:
             self._asked |= source.asked
@@ -156,7 +158,9 @@ class Installation:
         supplies: list[SupplyFeed] = []
         listed = getattr(model, "supplies", None)
         if model.from_ is not None and listed:
-            self._problem((*gear.at, "from"), "`from` and `supplies` both say what feeds it; write one of them")
+            self._problem(
+                (*gear.at, "from"), "`from` and `supplies` both say what feeds it; write one of them"
+            )
         if listed:
             for index, supply in enumerate(listed):
                 at: Path = (*gear.at, "supplies", index)
@@ -167,7 +171,9 @@ class Installation:
                     poe_w = Value(assumption.poe_w, ("basis", "assume", "supply", "poe_w"), True)
                 supplies.append(SupplyFeed(source, poe_w))
         elif model.from_ is not None:
-            supplies.append(SupplyFeed(Value(model.from_, (*gear.at, "from")), Value(None, (*gear.at, "from"))))
+            supplies.append(
+                SupplyFeed(Value(model.from_, (*gear.at, "from")), Value(None, (*gear.at, "from")))
+            )
         gear.supplies = tuple(supplies)
         for supply_feed in supplies:
             self._refer_supply(supply_feed.source.value, supply_feed.source.at)
@@ -196,7 +202,9 @@ class Installation:
             self._refer_supply(circuit.model.from_, (*circuit.at, "from"))
         for ups in self.ups.values():
             if ups.id in self.circuits:
-                self._problem(ups.at, f'"{ups.id}" is already the id of a circuit; what feeds gear must be one thing')
+                self._problem(
+                    ups.at, f'"{ups.id}" is already the id of a circuit; what feeds gear must be one thing'
+                )
             self._refer_supply(ups.model.from_, (*ups.at, "from"))
             self._refer(ups.model.space, ("space",), model.space, (*ups.at, "space"))
 
@@ -223,7 +231,9 @@ class Installation:
             if inline is None:
                 continue
             if inline.run is not None:
-                self._problem(at, f"inline {name} is already in run {inline.run.id}; it can be in one run only")
+                self._problem(
+                    at, f"inline {name} is already in run {inline.run.id}; it can be in one run only"
+                )
                 continue
             inline.run = run
             run.inlines = (*run.inlines, inline)
@@ -247,14 +257,18 @@ class Installation:
         if port is None:
             if gear.ports_known and port_name:
                 names = list(gear.ports)
-                few = ", ".join(names) if len(names) <= 12 else f"{len(names)} ports, {names[0]} to {names[-1]}"
+                few = (
+                    ", ".join(names) if len(names) <= 12 else f"{len(names)} ports, {names[0]} to {names[-1]}"
+                )
                 self._problem(path, f'{gear_id} has no port "{port_name}"; it has {few}')
                 return None
             at: Path = (*gear.at, "ports") if gear.is_switch else gear.at
             port = Port(gear, port_name, None, at, self.design.basis.model.assume)
             gear.ports[port_name] = port
         if port.run is not None:
-            self._problem(path, f"{port.label} already holds run {port.run.id}; two runs can't end in one port")
+            self._problem(
+                path, f"{port.label} already holds run {port.run.id}; two runs can't end in one port"
+            )
             return port
         port.run = run
         return port
@@ -262,7 +276,9 @@ class Installation:
     def _cords(self, run: Run) -> tuple[Cord, ...] | None:
         written = run.model
         if written.cords is not None and written.cords_m is not None:
-            self._problem((*run.at, "cords_m"), "`cords` and `cords_m` both say what the cords are; write one of them")
+            self._problem(
+                (*run.at, "cords_m"), "`cords` and `cords_m` both say what the cords are; write one of them"
+            )
         if written.cords is not None:
             cords: list[Cord] = []
             for index, cord in enumerate(written.cords):
@@ -292,12 +308,16 @@ class Installation:
             return (segment,)
         for key in ("space", "bundle"):
             if getattr(written, key) is not None:
-                self._problem((*run.at, key), f"`{key}` and `route` both say where the run lies; write one of them")
+                self._problem(
+                    (*run.at, key), f"`{key}` and `route` both say where the run lies; write one of them"
+                )
         segments: list[Segment] = []
         for index, part in enumerate(written.route):
             at: Path = (*run.at, "route", index)
             segment = Segment(
-                Value(part.space, (*at, "space")), Value(part.m, (*at, "m")), self._route_bundle(run, part.bundle, at)
+                Value(part.space, (*at, "space")),
+                Value(part.m, (*at, "m")),
+                self._route_bundle(run, part.bundle, at),
             )
             self._check_segment(run, segment)
             segments.append(segment)
@@ -409,5 +429,3 @@ class Installation:
                     self._problem(at, f'{gear.id} has no port "{name}"')
                     continue
                 self.port_vlans[(gear.id, name)] = (written, at)
-
-

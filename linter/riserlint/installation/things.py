@@ -31,7 +31,9 @@ def written(model: Written | None, keys: tuple[str, ...]) -> Any:
     for key in keys:
         if here is None:
             return None
-        here = here.__dict__["from_" if key == "from" else key]  # pydantic keeps fields there; getattr costs twice
+        here = here.__dict__[
+            "from_" if key == "from" else key
+        ]  # pydantic keeps fields there; getattr costs twice
     return here
 
 

@@ -4,16 +4,18 @@ import itertools
 import json
 import re
 from datetime import date, datetime, time
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from riserlint.design.paths import Path
-from riserlint.design.positions import Place
 from riserlint.design.reading import Design
 from riserlint.design.sources import Source
 from riserlint.review.answers import Change
 
 # What JSON leaves as it is and TOML does not take in a string.
 _DELETE = "\x7f"
+if TYPE_CHECKING:
+    from riserlint.design.positions import Place
+
 _SURROGATE = re.compile("[\ud800-\udfff]")
 # The largest whole number that a float still tells from its neighbours.
 _EXACT_WHOLE = 2**53
@@ -73,7 +75,7 @@ def edited(text: str, edits: tuple[Edit, ...]) -> str:
     return text
 
 
-def _is_table(source: Source, place: Place) -> bool:
+def _is_table(source: Source, place: "Place") -> bool:
     """Return whether a place is that of a table: inline, under a header, or made by mention."""
     if place.value_start <= place.key_start and place.value_end >= place.key_end:
         return place.value_end != place.key_end or source.text.startswith(("[[", "{"), place.value_start)
@@ -110,7 +112,7 @@ def _added(source: Source, found: Path, entries: dict[str, Any]) -> Edit:
     return Edit(source.name, line_end + 1, line_end + 1, "".join(f"{line}{end}" for line in lines))
 
 
-def _into_inline(source: Source, place: Place, entry: str) -> Edit:
+def _into_inline(source: Source, place: "Place", entry: str) -> Edit:
     start = place.value_start + 1
     inner = source.text[start : place.value_end - 1]
     if not re.sub(r"#[^\n]*", "", inner).strip():

@@ -52,6 +52,10 @@ def backed(asking: Asking) -> Iterator[Said]:
         elif root.state == "escapes":
             if any(way.supplied is not None and way.supplied.end == "loop" for way in root.ways):
                 yield NotApplicable(BACKED.name, root.thing.at, "hangs on circuits that feed only each other")
+            elif all(way.supplied is not None and way.supplied.end == "refused" for way in root.ways):
+                yield NotApplicable(
+                    BACKED.name, root.thing.at, "its port gives it no power: poe-class judges that"
+                )
             else:
                 yield _escapes(asking, root)
         elif len(unknown) == 1 and unknown[0].through and unknown[0].missing is not None:
