@@ -69,7 +69,8 @@ def compared(name: str, command: Sequence[str], yardstick: Sequence[str], rounds
     statuses = sorted({mine.status for mine, _ in pairs})
     sys.stdout.write(
         f"{name:<44} {statistics.median(cpu):6.2f}  ({cpu[0]:.2f} to {cpu[-1]:.2f})"
-        f"  wall {statistics.median(wall):5.2f}  {mine_s:8.2f} s against {theirs_s:.2f} s  {peak:6.0f} MB  exit {statuses}\n"
+        f"  wall {statistics.median(wall):5.2f}  {mine_s:8.2f} s against {theirs_s:.2f} s"
+        f"  {peak:6.0f} MB  exit {statuses}\n"
     )
     sys.stdout.flush()
 

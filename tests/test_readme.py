@@ -7,13 +7,12 @@ from pathlib import Path
 
 from rich.console import Console
 
+from every_model import models_below
 from riserlint import load_rules, review_paths
 from riserlint.design.models import DesignFile
 from riserlint.design.wording import keys_of
 from riserlint.reports.human import print_review
 from riserlint.review.findings import ExitStatus
-
-from every_model import models_below
 
 ROOT = Path(__file__).parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")

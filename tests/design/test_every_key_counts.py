@@ -17,8 +17,8 @@ from typing import Any, NamedTuple
 
 import pytest
 import tomli
-from every_model import models_below, models_in
 
+from every_model import models_below, models_in
 from riserlint import VERSION, Review, load_rules
 from riserlint.design.basis import BasisFile
 from riserlint.design.models import DesignFile, InlineValues, Statement, Written

@@ -31,8 +31,8 @@ def second_feed(power: Power, headroom: Headroom, gear: Gear) -> SecondFeed:
     """
     first = gear.value("feed_first").value
     cases, weak = [], []
-    given = [feed for feed in gear.feeds_in if not power.feeds[feed.run.id].grant.refused]
-    for feed in given:
+    powering = [feed for feed in gear.feeds_in if not power.feeds[feed.run.id].grant.refused]
+    for feed in powering:
         carried = power.feeds[feed.run.id]
         cases.append(f"over {feed.run.id}: {watt_words.watts(carried.alone_w)} at the source")
         source = None if feed.source is None else power.sources.get(feed.source.id)
@@ -56,4 +56,4 @@ def second_feed(power: Power, headroom: Headroom, gear: Gear) -> SecondFeed:
             asked, given = watt_words.watts(judged.asked_w), watt_words.watts(inlet.available_w)
             weak.append(f"its inlet can pass on {given} of the {asked} that its ports ask")
     unstated = bool(gear.supplies) and first is None
-    return SecondFeed(len(given) + len(gear.supplies), tuple(cases), tuple(weak), unstated)
+    return SecondFeed(len(powering) + len(gear.supplies), tuple(cases), tuple(weak), unstated)
