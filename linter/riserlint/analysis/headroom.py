@@ -3,6 +3,7 @@
 import math
 from typing import NamedTuple
 
+from riserlint.analysis.loads import coupled_by
 from riserlint.analysis.power import FeedPower, InletPower, Power, SourcePower
 from riserlint.analysis.supplies import Limited, budget_of
 from riserlint.design.paths import Path
@@ -142,8 +143,9 @@ class Headroom:
             if gear.supplies and first.value is None:
                 verdict = "open"
                 missing.append(first.at)
-            if inlet.coupled:
-                missing.append(gear.value("inlet", "passes_through").at)
+            coupled = coupled_by(gear) if inlet.coupled else None
+            if coupled is not None:
+                missing.append(coupled)
         return InletHeadroom(draw, promise, verdict, asked, tuple(dict.fromkeys(missing)))
 
     def short(self, inlet: InletPower) -> bool:

@@ -234,16 +234,26 @@ def reserved_by(feed: Feed, grant: Grant, source_w: Span) -> Span:
     return grant.reserved_w
 
 
+#: What is not known of a chain that is written to pass power through: not a value, but its solution as a whole.
+JOINT_SOLUTION = "joint-solution"
+
+
 def passing_on(source: Gear | InlineGear | None) -> Path | None:
-    """Return where it is written (or missing) that a source passes its own feed on, None for one that converts.
+    """Return what is not known of a source that passes its own feed on, None for one that converts.
 
     Such a source has no port voltage of its own: it follows from the load of the whole chain.
     """
     if isinstance(source, Gear) and source.feeds_in and source.has_inlet:
-        through = source.value("inlet", "passes_through")
-        if through.value is not False:
-            return through.at
+        return coupled_by(source)
     return None
+
+
+def coupled_by(gear: Gear) -> Path | None:
+    """Return whether it passes power through, where that is not stated, else the joint solution of its chain."""
+    through = gear.value("inlet", "passes_through")
+    if through.value is False:
+        return None
+    return through.at if through.value is None else (JOINT_SOLUTION, gear.id)
 
 
 def source_volts(source: Gear | InlineGear | None) -> tuple[Span, tuple[Path, ...]]:

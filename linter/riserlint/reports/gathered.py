@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import NamedTuple
 
+from riserlint.analysis.loads import JOINT_SOLUTION
 from riserlint.design.paths import Path, path_text
 from riserlint.review.findings import Finding
 
@@ -46,5 +47,7 @@ def gaps_of(findings: Iterable[Finding]) -> tuple[Gap, ...]:
 def _named(path: Path) -> tuple[str, str]:
     """Return the kind of thing with the key that is missing, and the thing."""
     kind = str(path[0])
+    if kind == JOINT_SOLUTION:  # nothing to be found on site: the chain as a whole is not solved yet
+        return "joint solution of the chain", path_text(path[1:2])
     keys = ".".join(str(part) for part in path[2:] if not isinstance(part, int))
     return f"{kind}.{keys}" if keys else kind, path_text(path[1:2]) if len(path) > 1 else kind
