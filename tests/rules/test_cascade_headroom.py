@@ -36,6 +36,10 @@ ports = { 1-8 = { pse_class = 4 } }
 """
 
 
+#: 28 AWG, 212.9 ohm per km: 88 m are 18.7 ohm over two pairs; (52 + √(52² − 4 × 18.7 × 15)) / 2 = 45.9 V.
+HAIR = 'hair = { category = "6", conductor_awg = 28, material = "copper", strand = "solid" }\n'
+
+
 def run(name: str, start: str, end: str, metres: float = 0, cable: str = "thin", more: str = "") -> str:
     """A run without cords and contacts at 20 °C, so that its resistance is that of its wire."""
     place = "" if "bundle" in more else ', bundle = "none"'
@@ -225,6 +229,23 @@ CASES = [
             run("R-1", "core/1", "h", 250, "clad"),
         ),
         (Expected("port", "error", "run.R-1", "250"),),
+    ),
+    Case(
+        "15 W over 88 m of 28 AWG leave 45.9 V: too few for a device that states 46 V",
+        design(
+            source(),
+            "h = { pd = { pd_class = 4, min_v = 46 }, draw_w = { night = 15 } }\n",
+            run("R-1", "core/1", "h", 88, "hair"),
+        ).replace("[part.camera]", HAIR + "[part.camera]"),
+        (Expected("port", "error", "run.R-1", "88"),),
+    ),
+    Case(
+        "the same for a device that works from 45 V",
+        design(
+            source(),
+            "h = { pd = { pd_class = 4, min_v = 45 }, draw_w = { night = 15 } }\n",
+            run("R-1", "core/1", "h", 88, "hair"),
+        ).replace("[part.camera]", HAIR + "[part.camera]"),
     ),
     Case(
         "a passive source has no class, and its device no limit but its voltage",
@@ -657,7 +678,9 @@ def test_a_chain_that_passes_power_through_names_what_it_turns_on() -> None:
     assert "the whole chain has to be solved together" in found.answer.message
     assert ("joint-solution", "attic") in found.answer.missing
     unknown = text.replace("passes_through = true", 'passes_through = "unknown"')
-    assert ("part", "floor", "inlet", "passes_through") in the(review_text(unknown, [RULE]), "inlet").answer.missing
+    assert ("part", "floor", "inlet", "passes_through") in the(
+        review_text(unknown, [RULE]), "inlet"
+    ).answer.missing
 
 
 def test_bundle_heat_that_cannot_be_bounded_is_named() -> None:

@@ -315,9 +315,16 @@ DRAWS = [
         one("draw-class", "error", FEED, "27"),
     ),
     Case(
-        "a device that no run reaches is judged by its class alone",
+        "a device that no run reaches is judged by its class alone, and what it gets can't be told",
         design(more="[device.spare]\npd = { pd_class = 2 }\ndraw_w = { day = 6.5 }\n"),
-        one("draw-class", "error", "device.spare", "6.5"),
+        (
+            *one("draw-class", "error", "device.spare", "6.5"),
+            *one("granted-class", "open", "device.spare", "spare"),
+        ),
+    ),
+    Case(
+        "a device that no run reaches but that has a supply of its own",
+        design(more='[device.spare]\nfrom = "mains"\npd = { pd_class = 2 }\ndraw_w = { day = 6.4 }\n'),
     ),
 ]
 

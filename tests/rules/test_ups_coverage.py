@@ -311,6 +311,16 @@ CASES = [
         "[rule.ups-coverage]\nreserve_share = 0.25\n",
     ),
     Case(
+        "too little stays in reserve for certain, and whether the rating holds can't be told: both are said",
+        changed(("rated_w = 400", "rated_w = 140"), ("draw_w = { day = 50 }", "draw_w = { typical = 50 }")),
+        (
+            e("watts", "warning", "ups.u", "140"),
+            e("watts", "open", "ups.u", "140"),
+            e("volt-amperes", "open", "ups.u", "500"),
+        ),
+        "[rule.ups-coverage]\nreserve_share = 0.25\n",
+    ),
+    Case(
         "the reserve of the basis is kept, and there is room",
         changed(("rated_w = 400", "rated_w = 170")),
         (),

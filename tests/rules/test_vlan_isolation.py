@@ -336,6 +336,18 @@ CASES = [
         museum(roles=ROLES.replace('["recorder"]', '["recorder", "guest"]')),
         (Expected("policy", "error", "role.camera", '"guest"'),),
     ),
+    Case(
+        "a role needs gear whose role it is to be kept apart from",
+        museum(roles=ROLES.replace("guest = {}", 'guest = { needs = ["cam-1"] }')),
+        (Expected("policy", "error", "role.guest", '"cam-1"'),),
+    ),
+    Case(
+        "one device needs what its role is to be kept apart from",
+        museum(
+            gear=GEAR.replace('cam-1 = { role = "camera" }', 'cam-1 = { role = "camera", needs = ["guest"] }')
+        ),
+        (Expected("policy", "error", "device.cam-1", '"guest"'),),
+    ),
     # -- no-member
     Case(
         "a role to be kept apart that nobody has",

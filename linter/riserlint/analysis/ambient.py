@@ -39,11 +39,19 @@ def _celsius_of(installation: Installation, space_id: str, key: str) -> tuple[fl
     thing = installation.spaces[space_id]
     own = thing.model
     other = "max_c" if key == "mean_c" else "mean_c"
-    names = (key, other) if getattr(own, key) is not None or getattr(own, other) is None else (other, key)
-    for name in names:
-        value = thing.value(name)
-        if value.value is not None:
-            return value.value, value.at
+    if getattr(own, key) is not None:
+        return getattr(own, key), (*thing.at, key)
+    stated = getattr(own, other)
+    assumption = installation.design.basis.model.assume.space
+    assumed = None if assumption is None else getattr(assumption, key)
+    assumed_at: Path = ("basis", "assume", "space", key)
+    if stated is not None and (key == "mean_c" or assumed is None or assumed <= stated):
+        # The hottest serves as mean, which is on the safe side; the mean as the hottest where nothing says more.
+        return stated, (*thing.at, other)
+    if assumed is not None:
+        return assumed, assumed_at
+    if assumption is not None and getattr(assumption, other) is not None:
+        return getattr(assumption, other), ("basis", "assume", "space", other)
     return None, (*thing.at, key)
 
 

@@ -228,9 +228,11 @@ class Headroom:
     def most_carried(self, power: FeedPower) -> float | None:
         """Return the most watts that a run brings to its load at best, None if its source is too low."""
         load = power.feed.load
-        least_v = PD_OFF_VOLTS.value
+        stated = load.value(load.side, "min_v").value
         if power.grant.scheme == "passive":
-            least_v = load.value(load.side, "min_v").value or power.volts.high / 2
+            least_v = stated or power.volts.high / 2
+        else:
+            least_v = max(PD_OFF_VOLTS.value, stated or 0.0)
         return highest_device_watts(power.volts.high, power.ohm.low, least_v)
 
     def _held_source_w(self, power: FeedPower) -> float:

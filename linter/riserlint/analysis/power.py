@@ -439,15 +439,16 @@ def _granted(gear: Gear, grant: Grant) -> Span:
 
 
 def _off_volts(gear: Gear, grant: Grant) -> float:
-    """Return the voltage at or below which the device is off: 30 V for IEEE 802.3.
+    """Return the voltage at or below which the device is taken for off.
 
-    Gear of a passive feed is off below its stated voltage; where that is not stated, only the end of the link
-    itself is a limit.
+    Below its stated least voltage, whatever feeds it; an IEEE 802.3 device at 30 V at the latest. Where a passive
+    feed's gear states none, only the end of the link itself is a limit.
     """
+    stated = gear.value(gear.side, "min_v").value
+    below_stated = 0.0 if stated is None else math.nextafter(float(stated), 0.0)
     if "passive" in (grant.scheme, grant.load_scheme):
-        stated = gear.value(gear.side, "min_v").value
-        return 0.0 if stated is None else math.nextafter(float(stated), 0.0)
-    return PD_OFF_VOLTS.value
+        return below_stated
+    return max(PD_OFF_VOLTS.value, below_stated)
 
 
 def _state(volts: float, ohm: float, watts: float, off_v: float) -> LinkState | None:

@@ -39,7 +39,7 @@ PORT = Check(
     "a port cannot give what its run and its load ask",
     "error",
     "V I with I = 2 P / (V + √(V² − 4 P R)) ≤ watts of the assigned class, or the port's cap; with no such "
-    "I, or with 30 V or less at the device, the run cannot carry the load",
+    "I, or with 30 V or less (or less than its stated least voltage) at the device, the run cannot carry the load",
     (),
     (*PORT_WATTS, poe_limits.PD_OFF_VOLTS),
 )

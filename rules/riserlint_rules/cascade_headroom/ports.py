@@ -58,8 +58,8 @@ def port_answer(built: Built, power: FeedPower) -> Said:
 def _not_carried(built: Built, power: FeedPower, where: str) -> Answer:
     run, load = power.feed.run, power.feed.load
     off, most = poe_limits.PD_OFF_VOLTS, built.headroom.most_carried(power)
-    if power.grant.scheme == "passive":
-        least_v = load.value(load.side, "min_v").value or 0.0
+    least_v = load.value(load.side, "min_v").value or 0.0
+    if power.grant.scheme == "passive" or least_v > off.value:
         off = Limit(
             "least voltage at which the load works", least_v, "V", by_design(), "stated", "the design"
         )

@@ -24,7 +24,7 @@ from riserlint_rules.poe_class.checks import (
     TYPE,
 )
 from riserlint_rules.poe_class.draws import draw_class
-from riserlint_rules.poe_class.grants import granted_class, no_power
+from riserlint_rules.poe_class.grants import granted_class, no_power, unfed
 from riserlint_rules.poe_class.modes import dual_signature, negotiation, single_signature
 from riserlint_rules.poe_class.sources import source_answers
 from riserlint_rules.poe_class.wiring import passive_feed, powered_pairs
@@ -41,6 +41,8 @@ def review(built: Built, parameters: Written) -> Iterator[Said]:
             yield from source_answers(inline)
     for gear in built.gear.values():
         yield draw_class(built, gear)
+        if gear.has_inlet and not gear.feeds_in and not gear.supplies:
+            yield unfed(gear)
     for run in built.runs.values():
         power = built.power.feeds.get(run.id)
         if power is None:

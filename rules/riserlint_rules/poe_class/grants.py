@@ -8,6 +8,7 @@ from riserlint import (
     Change,
     Feed,
     FeedPower,
+    Gear,
     Grant,
     Level,
     NotApplicable,
@@ -30,6 +31,19 @@ from riserlint_rules.poe_class.places import (
     classes_involved,
     fed_otherwise,
 )
+
+
+def unfed(gear: Gear) -> Said:
+    """Return the answer for gear that takes power over Ethernet and at which no run ends."""
+    return Answer(
+        GRANTED.name,
+        "open",
+        gear.at,
+        gear.at,
+        f"{gear.id}: cannot tell what it gets: no run ends at it, and nothing else feeds it",
+        missing=((*gear.at, "from"),),
+        turns="holds if a run from a port that grants its class ends at it",
+    )
 
 
 def no_power(feed: Feed, grant: Grant) -> Said:

@@ -21,7 +21,7 @@ from riserlint_rules.ups_coverage.checks import (
     Parameters,
 )
 from riserlint_rules.ups_coverage.needs import needs
-from riserlint_rules.ups_coverage.ratings import rating
+from riserlint_rules.ups_coverage.ratings import ratings
 from riserlint_rules.ups_coverage.runtimes import runtimes
 
 
@@ -34,7 +34,7 @@ def review(built: Built, parameters: Parameters) -> Iterator[Said]:
         load = built.outage.load.by_ups[name]
         for check in (WATTS, VOLT_AMPERES):
             if load.parts:
-                yield rating(asking, ups, load, check)
+                yield from ratings(asking, ups, load, check)
             else:
                 yield NotApplicable(check.name, ups.at, "nothing hangs on it")
         yield battery(asking, ups)

@@ -1,6 +1,7 @@
 """Watts and volt-amperes against what a UPS is rated for."""
 
 import math
+from collections.abc import Iterator
 
 from riserlint import (
     Answer,
@@ -35,21 +36,8 @@ def rated_output(ups: Thing, check: Check) -> tuple[Span, Path]:
     return Span(least, math.inf) if va.value is None else Span(va.value, va.value), va.at
 
 
-def rating_verdict(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Verdict:
-    """Return whether a UPS carries a load with the reserve that is asked."""
-    rated, _ = rated_output(ups, check)
-    kept = 1 - (asking.reserve or 0.0)
-    return at_most(load.watts if check is WATTS else load.va, Span(rated.low * kept, rated.high * kept))
-
-
-def rating(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Said:
-    """Return the answer for the watts or for the volt-amperes of one UPS."""
-    value = load.watts if check is WATTS else load.va
-    unit = "W" if check is WATTS else "VA"
-    rated, at = rated_output(ups, check)
-    kept = 1 - (asking.reserve or 0.0)
-    limit = Span(rated.low * kept, rated.high * kept)
-    nameplate = Limit(
+def _nameplate(ups: Thing, unit: str, rated: Span, at: Path) -> Limit:
+    return Limit(
         f"rated output of {ups.id}",
         rated.high,
         unit,
@@ -57,6 +45,34 @@ def rating(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Said:
         "stated",
         path_text(at),
     )
+
+
+def rating_verdict(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Verdict:
+    """Return whether a UPS carries a load with the reserve that is asked."""
+    rated, _ = rated_output(ups, check)
+    kept = 1 - (asking.reserve or 0.0)
+    return at_most(load.watts if check is WATTS else load.va, Span(rated.low * kept, rated.high * kept))
+
+
+def ratings(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Iterator[Said]:
+    """Yield the answers for the watts or for the volt-amperes of one UPS.
+
+    A load that is certain to leave too little in reserve may still be within the rating or over it: then both
+    are said, the reserve that fails and the rating that can't be told.
+    """
+    yield _rating(asking, ups, load, check)
+    value = load.watts if check is WATTS else load.va
+    rated, _ = rated_output(ups, check)
+    if rating_verdict(asking, ups, load, check) == "fail" and at_most(value, rated) == "open":
+        yield _cannot_tell(ups, load, check, rated, 1.0)
+
+
+def _rating(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Said:
+    value = load.watts if check is WATTS else load.va
+    unit = "W" if check is WATTS else "VA"
+    rated, at = rated_output(ups, check)
+    kept = 1 - (asking.reserve or 0.0)
+    limit = Span(rated.low * kept, rated.high * kept)
     verdict = rating_verdict(asking, ups, load, check)
     habit = supply_limits.UPS_PLANNING_SHARE_HIGH
     if verdict == "pass":
@@ -66,7 +82,7 @@ def rating(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Said:
         return Passed(check.name, ups.at)
     if verdict == "fail":
         if at_most(value, rated) == "fail":
-            return _over(ups, load, check, rated, nameplate)
+            return _over(ups, load, check, rated, _nameplate(ups, unit, rated, at))
         source = "rule.ups-coverage.reserve_share"
         name, unit_of_share = "share of a UPS to keep in reserve", "share of the rating"
         return _over(
@@ -76,6 +92,15 @@ def rating(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Said:
             limit,
             Limit(name, asking.reserve or 0.0, unit_of_share, BASIS, "stated", source),
         )
+    return _cannot_tell(ups, load, check, rated, kept)
+
+
+def _cannot_tell(ups: Thing, load: UpsLoad, check: Check, rated: Span, kept: float) -> Answer:
+    """Return that a rating, or the share of it that is to be kept to, can't be told."""
+    value = load.watts if check is WATTS else load.va
+    unit = "W" if check is WATTS else "VA"
+    at = rated_output(ups, check)[1]
+    limit = Span(rated.low * kept, rated.high * kept)
     missing = [] if value.known else [*load.missing, *(() if check is WATTS else load.va_missing)]
     if not rated.known:
         missing.append(at)
@@ -89,7 +114,7 @@ def rating(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Said:
         ups.at,
         at,
         f"{ups.id}: cannot tell whether it carries {carried} in an outage, rated {most}",
-        held_against=nameplate if rated.known else None,
+        held_against=_nameplate(ups, unit, rated, at) if rated.known else None,
         working=sum_words(load, check),
         missing=tuple(missing),
         turns=turns,

@@ -112,20 +112,31 @@ def policy_answers(built: Built, pairs: Iterable[Separation]) -> Iterator[Said]:
         remedy = Remedy("take the flow out, or the separation")
         related = (Related(at, "to be kept apart"),)
         yield Answer(POLICY.name, "fail", subject, (*subject, "to"), message, related=related, remedy=remedy)
-    needing = {name: role.needs for name, role in model.role.items() if role.needs}
-    for name, needs in needing.items():
-        crossing = [(index, need) for index, need in enumerate(needs) if frozenset((name, need)) in apart]
+    needing: list[tuple[Path, str, tuple[str, ...]]] = [
+        (("role", name), name, role.needs) for name, role in model.role.items() if role.needs
+    ]
+    needing.extend(
+        (("device", name), device.role, device.needs)
+        for name, device in model.device.items()
+        if device.role is not None and device.needs
+    )
+    for who, name, needs in needing:
+        crossing = [
+            (index, need, at)
+            for index, need in enumerate(needs)
+            if (at := apart.get(frozenset((name, _role_of(built, need))))) is not None
+        ]
         if not crossing:
-            yield Passed(POLICY.name, ("role", name))
-        for index, need in crossing:
-            message = f"{name} needs {need} and is to be kept apart from it"
-            related = (Related(apart[frozenset((name, need))], "to be kept apart"),)
-            here: Path = ("role", name, "needs", index)
+            yield Passed(POLICY.name, who)
+        for index, need, at in crossing:
+            message = f"{who[1]} needs {need} and is to be kept apart from it"
+            related = (Related(at, "to be kept apart"),)
+            here: Path = (*who, "needs", index)
             remedy = Remedy("keep the need, or the separation")
             yield Answer(
                 POLICY.name,
                 "fail",
-                ("role", name),
+                who,
                 here,
                 message,
                 related=related,
@@ -134,6 +145,14 @@ def policy_answers(built: Built, pairs: Iterable[Separation]) -> Iterator[Said]:
             )
     if not model.flow and not needing:
         yield NotApplicable(POLICY.name, ("design",), "no flow and no need is written")
+
+
+def _role_of(built: Built, need: str) -> str:
+    """Return the role that a need stands for: itself, or that of the gear that it names."""
+    if need in built.design.model.role:
+        return need
+    device = built.design.model.device.get(need)
+    return need if device is None or device.role is None else device.role
 
 
 def _related(built: Built, route: Route) -> tuple[Related, ...]:
