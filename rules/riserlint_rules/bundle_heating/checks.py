@@ -28,7 +28,7 @@ RISE = Check(
     "warning",
     "rise of the centre over the ambient, computed as for the rating, ≤ 15 K, or what the basis states",
     (),
-    (heat_limits.BUNDLE_RISE_K, heat_limits.RISE_BASE_AMBIENT_C, heat_limits.ADVISED_BUNDLE_CABLES),
+    (heat_limits.BUNDLE_RISE_K,),
 )
 AMPACITY = Check(
     "ampacity",
