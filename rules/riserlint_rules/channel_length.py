@@ -73,7 +73,7 @@ HOT = Check(
     "error",
     "TIA: H ≤ the table's length at the mean temperature; ISO/IEC: H ≤ (K − margin − sum of X F)(1 − share "
     "lost to heat); the mean is weighted by the metres in each space and holds the rise of the bundle",
-    (derating_limits.HORIZONTAL_BY_TEMPERATURE_TIA.citation,),
+    (),
     (
         derating_limits.HORIZONTAL_AT_40_CELSIUS_TIA,
         derating_limits.LENGTH_LOST_UNSCREENED_WARM_ISO,
@@ -597,7 +597,8 @@ def _ranged(span: Span, unit: str) -> str:
     if span.known:
         return f"{span.low:.1f} {unit}"
     if math.isfinite(span.low) and math.isfinite(span.high):
-        return f"{span.low:.1f} to {span.high:.1f} {unit}"
+        low, high = f"{span.low:.1f}", f"{span.high:.1f}"
+        return f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
     if math.isfinite(span.low) and span.low > 0:
         return f"{span.low:.1f} {unit} or more"
     if math.isfinite(span.high):
