@@ -37,13 +37,6 @@ class RunMetres(NamedTuple):
     missing: tuple[Path, ...]
     rests_on: tuple[Path, ...]
 
-    @property
-    def nominal_channel(self) -> float | None:
-        """The channel without the uncertainty of instruments, None where unknown."""
-        if self.link_written is None or not self.cords.known:
-            return None
-        return self.link_written + self.allowance_m + self.cords.high
-
 
 def run_metres(installation: Installation, run: Run) -> RunMetres:
     """Return the lengths of a run."""

@@ -194,11 +194,12 @@ class Reach:
         """Return whether frames of some member of a role get to some member of another, over routers too."""
         if not self.members.get(one) or not self.members.get(two):
             return "never"
-        for certain, talk in ((True, "always"), (False, "unknown")):
+        ends: tuple[tuple[bool, Talk], ...] = ((True, "always"), (False, "unknown"))
+        for certain, talk in ends:
             sent, _ = self._role_spread(one, certain)
             _, heard = self._role_spread(two, certain)
             if not sent.isdisjoint(heard):
-                return "always" if talk == "always" else "unknown"
+                return talk
         lost = any(endpoint.anywhere for role in (one, two) for endpoint in self.members[role])
         return "unknown" if lost else "never"
 

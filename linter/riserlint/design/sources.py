@@ -123,15 +123,6 @@ class Source:
             positions.line_text(line),
         )
 
-    def locate_key(self, path: Path) -> tuple[int, int]:
-        """Return line and column of a key; of what is not written, those of the nearest thing that would hold it."""
-        return self.positions.line_column(self._nearest(self.as_written(path)).key_start)
-
-    def locate_value(self, path: Path) -> tuple[int, int]:
-        """Return line and column of a value (of a table: of its key)."""
-        location = self.locate(path)
-        return location.line, location.column
-
     def problem(self, path: Path, message: str, *, on_key: bool = False) -> Problem:
         """Return a problem of a value (or of its key), with its place."""
         if on_key:

@@ -9,7 +9,7 @@ from riserlint.design.models import Variance
 from riserlint.design.paths import Path, path_text
 from riserlint.design.problems import Problem
 from riserlint.design.sources import Location
-from riserlint.review.answers import Answer, Check, Level, Rule
+from riserlint.review.answers import Answer, Check, Level
 from riserlint.review.plugins import Fault, Offered
 from riserlint.standards.record import Citation, Limit
 
@@ -193,8 +193,3 @@ class Review(NamedTuple):
         if any(self.holding(finding, design) for design in self.designs for finding in design.findings):
             return ExitStatus.HOLDS
         return ExitStatus.CLEAR
-
-
-def rule_of(review: Review, rule_id: str) -> Rule | None:
-    """Return a rule of the review by its id."""
-    return next((offered.rule for offered in review.rules if offered.rule.id == rule_id), None)
