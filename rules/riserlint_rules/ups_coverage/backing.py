@@ -20,7 +20,7 @@ from riserlint import (
     path_text,
 )
 from riserlint_rules.ups_coverage.asking import Asking
-from riserlint_rules.ups_coverage.checks import BACKED, FEW, VOLT_AMPERES, WATTS
+from riserlint_rules.ups_coverage.checks import BACKED, VOLT_AMPERES, WATTS
 from riserlint_rules.ups_coverage.ratings import rating_verdict
 from riserlint_rules.ups_coverage.words import counted, watts_words
 
@@ -97,7 +97,7 @@ def _escapes(asking: Asking, root: Unbacked) -> Answer:
     with_it = f", and with it {dark}" if dark else ""
     on_generator = any(way.supplied is not None and way.supplied.end == "generator" for way in root.ways)
     darkens = "goes dark until the generator has started" if on_generator else "goes dark with the mains"
-    related = [Related(other.at, f"goes dark with {thing.id}") for other in root.dark[:FEW]]
+    related = [Related(other.at, f"goes dark with {thing.id}") for other in root.dark]
     for name in way.supplied.through if way.supplied is not None else ():
         related.append(Related(("circuit", name, "from"), f"feeds {thing.id}"))
     return Answer(
@@ -147,7 +147,7 @@ def _unknown(asking: Asking, root: Unbacked) -> Answer:
         missing[0],
         f"cannot tell whether a UPS keeps {thing.id} alive{f' and with it {dark}' if dark else ''}: "
         f"what feeds it is not known",
-        related=tuple(Related(other.at, f"hangs on {thing.id}") for other in root.dark[:FEW]),
+        related=tuple(Related(other.at, f"hangs on {thing.id}") for other in root.dark),
         missing=tuple(missing),
         turns=f"holds if {path_text(missing[0])} leads to a UPS" if missing[0][-1] == "from" else "",
     )
@@ -161,7 +161,7 @@ def _unknown_circuit(at: Path, roots: list[Unbacked]) -> Answer:
         at[:2],
         at,
         f"cannot tell whether a UPS keeps {counted(hanging)} alive: what feeds circuit {at[1]} is not known",
-        related=tuple(Related(thing.at, f"hangs on {at[1]}") for thing in hanging[:FEW]),
+        related=tuple(Related(thing.at, f"hangs on {at[1]}") for thing in hanging),
         missing=(at,),
         turns=f"holds if {path_text(at)} leads to a UPS",
     )

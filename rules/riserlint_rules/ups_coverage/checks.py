@@ -60,7 +60,7 @@ BATTERY = Check(
 )
 
 
-#: How many related places a finding names at most.
+#: How many of the biggest loads a finding names.
 FEW = 12
 BASIS = Citation("basis of design", "", "")
 

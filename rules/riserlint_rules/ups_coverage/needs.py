@@ -14,7 +14,7 @@ from riserlint import (
     path_text,
 )
 from riserlint_rules.ups_coverage.asking import Asking
-from riserlint_rules.ups_coverage.checks import FEW, NEEDS
+from riserlint_rules.ups_coverage.checks import NEEDS
 
 
 def needs(asking: Asking) -> Iterator[Said]:
@@ -74,7 +74,7 @@ def _need_open(need: NeedAnswer) -> Answer:
         need.asker.subject,
         need.at,
         f"{who}: cannot tell whether {count} that are backed reach {need.need} in an outage: {why}",
-        related=tuple(Related(gear.at, f"needs {need.need}") for gear in need.members[:FEW]),
+        related=tuple(Related(gear.at, f"needs {need.need}") for gear in need.members),
         missing=need.missing,
         turns=f"holds if backed gear leads from them to {need.need}",
         distinct=need.need if need.node is None else f"{need.need} {need.node.id}",
@@ -101,7 +101,7 @@ def _unmet(asking: Asking, need: NeedAnswer, standby: Standby | None) -> Answer:
         level="error" if standby is not None else None,
         related=(
             Related(ways[0].at if ways else node.at, f"feeds {node.id}"),
-            *(Related(gear.at, f"needs {need.need}") for gear in need.members[:FEW]),
+            *(Related(gear.at, f"needs {need.need}") for gear in need.members),
         ),
         remedy=Remedy(f"bring {node.id} onto a UPS too"),
         rests_on=(need.at,),
