@@ -30,7 +30,7 @@ from riserlint.analysis.second_feed import SecondFeed, second_feed
 from riserlint.analysis.supplies import Dark, Limited, SupplyLost
 from riserlint.analysis.ups_load import UpsLoad
 from riserlint.analysis.vlan_ports import PortSetting
-from riserlint.analysis.vlan_spread import OneVlan, VlanHop, VlanSpread
+from riserlint.analysis.vlan_spread import OneVlan, VlanHop, VlanSpread, VlanUser
 from riserlint.design.models import Written
 from riserlint.design.paths import Path, parse_path, path_text
 from riserlint.design.problems import DesignUnreadable, Problem, RiserlintError
@@ -159,6 +159,7 @@ __all__ = [
     "Verdict",
     "VlanHop",
     "VlanSpread",
+    "VlanUser",
     "Written",
     "ampacity",
     "at_least",

@@ -27,7 +27,7 @@ class VlanHop(NamedTuple):
     """A link that a VLAN has to cross and that does not surely carry it.
 
     ``lacking`` are the ends that lack it; ``loop`` says that the link is part of a loop; ``user`` who is
-    behind it where it ends at a device.
+    behind it where it ends at a device; ``sides`` the users that hang together with either end.
     """
 
     run: Run
@@ -35,21 +35,26 @@ class VlanHop(NamedTuple):
     loop: bool
     lacking: tuple[Port, ...]
     missing: tuple[Path, ...]
-    user: str = ""
+    user: str
+    sides: tuple[tuple[VlanUser, ...], ...]
 
 
 class OneVlan(NamedTuple):
     """One VLAN over the whole graph.
 
-    ``pieces`` counts the parts in which its users hang together; ``asked`` says that somebody needs what is
-    in another part (its router, or a role).
+    ``parts`` are its users, those who hang together in one part; ``asked`` says that somebody needs what is in
+    another part (its router, or a role).
     """
 
     vlan: str
-    users: tuple[VlanUser, ...]
+    parts: tuple[tuple[VlanUser, ...], ...]
     hops: tuple[VlanHop, ...]
-    pieces: int
     asked: bool
+
+    @property
+    def users(self) -> tuple[VlanUser, ...]:
+        """All its users."""
+        return tuple(user for part in self.parts for user in part)
 
 
 class _Block(NamedTuple):
@@ -315,7 +320,9 @@ class VlanSpread:
 
     def spread(self, vlan: str) -> OneVlan:
         """Return how a VLAN gets to its users."""
-        users = tuple(self.users[vlan])
+        parts: dict[object, list[VlanUser]] = {}
+        for user in self.users[vlan]:
+            parts.setdefault(self._piece(user.gear, vlan), []).append(user)
         labels = {run.id: label for run, label in self._leaves[vlan]}
         hops: list[VlanHop] = []
         single, loops = self.needed(vlan)
@@ -327,15 +334,20 @@ class VlanSpread:
             if state == "unknown":
                 ends = (port for port in (run.from_port, run.to_port) if port is not None)
                 missing = tuple(path for port in ends for path in self.ports.missing(port))
-            hops.append(VlanHop(run, state, run.id in loops, lacking, missing, labels.get(run.id, "")))
-        piece_of = {user: self._piece(user, vlan) for user in users}
-        pieces = set(piece_of.values())
-        return OneVlan(vlan, users, tuple(hops), len(pieces), len(pieces) > 1 and self._asked(piece_of))
+            sides = tuple(
+                tuple(parts.get(self._piece(port.gear.id, vlan), ()))
+                for port in (run.from_port, run.to_port)
+                if port is not None
+            )
+            hops.append(VlanHop(run, state, run.id in loops, lacking, missing, labels.get(run.id, ""), sides))
+        piece_of = {user: piece for piece, users in parts.items() for user in users}
+        asked = len(parts) > 1 and self._asked(piece_of)
+        return OneVlan(vlan, tuple(tuple(users) for users in parts.values()), tuple(hops), asked)
 
-    def _piece(self, user: VlanUser, vlan: str) -> object:
-        graph = self.reach.graph
-        place = graph.place_of(user.gear, vlan)
-        return user.gear if place is None else self.reach.certain.root[place]
+    def _piece(self, gear: str, vlan: str) -> object:
+        """Return the part of a VLAN that a switch is in: the same for all that surely hang together."""
+        place = self.reach.graph.place_of(gear, vlan)
+        return gear if place is None else self.reach.certain.root[place]
 
     def _asked(self, piece_of: dict[VlanUser, object]) -> bool:
         routed = {piece for user, piece in piece_of.items() if user.routes}

@@ -303,6 +303,16 @@ NATIVE_MISMATCH = Requirement(
     source="a published lesson on VLAN tagging (in part); the rest follows from the port's own VLAN",
 )
 
+MEMBER_AT_BOTH_ENDS = Requirement(
+    name="a VLAN on both ends of a link",
+    condition="a port passes the frames of the VLANs that it is a member of and drops others, coming in and going "
+    "out; so a link carries a VLAN only where both its ends are members",
+    severity="",
+    citation=Citation("IEEE Std 802.1Q", "", "member sets, ingress and egress filtering"),
+    known="memory",
+    source="recalled; no public page that states it was found",
+)
+
 # --- why roles are kept apart -------------------------------------------------------------------------
 
 SEPARATE_NETWORKS = Requirement(

@@ -30,14 +30,14 @@ CARRIED = Check(
     "error",
     "every link between two users of a VLAN, or between a user and its gateway, carries it at both ends; in a loop "
     "every link does, since one spanning tree knows no VLANs",
-    (network_limits.VLAN_ID_FIRST.citation,),
+    (network_limits.MEMBER_AT_BOTH_ENDS.citation,),
 )
 TRUNK = Check(
     "trunk-ends",
     "the two ends of a trunk differ",
     "error",
     "both ends of a link have the same untagged VLAN and the same tagged ones",
-    (network_limits.NATIVE_MISMATCH.citation,),
+    (network_limits.MEMBER_AT_BOTH_ENDS.citation,),
 )
 LEAK = Check(
     "leak",

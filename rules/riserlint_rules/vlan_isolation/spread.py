@@ -15,6 +15,7 @@ from riserlint import (
     Remedy,
     Said,
     VlanHop,
+    VlanUser,
     vlan_words,
 )
 from riserlint_rules.vlan_isolation.checks import CARRIED, LEAK, TRUNK
@@ -32,7 +33,7 @@ def carried_answers(built: Built, spread: OneVlan) -> Iterator[Said]:
         yield NotApplicable(CARRIED.name, subject, "it has no users at two switches")
         return
     told = False
-    broken = spread.pieces > 1
+    broken = len(spread.parts) > 1
     for hop in spread.hops:
         if hop.state == "form" or spread.vlan in built.vlan_spread.joined(hop.run):
             continue
@@ -58,16 +59,18 @@ def _missing(built: Built, spread: OneVlan, hop: VlanHop, broken: bool) -> Answe
     ports = built.reach.ports
     ends = " and ".join(port.label for port in hop.lacking)
     setting = ports.setting(hop.lacking[0])
-    users = _sides(spread)
+    broken = broken and not (len(hop.sides) == 2 and hop.sides[0] and hop.sides[0] == hop.sides[1])
+    users = _parted(spread, hop) if broken else _at_two_switches(spread)
+    verb = "do" if len(hop.lacking) > 1 else "does"
     level: Level = "error" if (broken and spread.asked) or hop.user else "warning"
     if hop.user:
-        message = f"VLAN {vlan} does not get to {hop.user}: {ends} does not carry it"
+        message = f"VLAN {vlan} does not get to {hop.user}: {ends} {verb} not carry it"
     elif hop.loop and not broken:
         message = (
             f"VLAN {vlan} is missing at {ends}, in a loop: if {run.id} becomes the active link, {users} part"
         )
     else:
-        message = f"VLAN {vlan} breaks at {run.id} ({run.ends}): {ends} does not carry it, between {users}"
+        message = f"VLAN {vlan} breaks at {run.id} ({run.ends}): {ends} {verb} not carry it, between {users}"
     related = tuple(
         Related(ports.setting(port).at, f"{port.label}: {vlan_words.setting_text(ports.setting(port))}")
         for port in (run.from_port, run.to_port)
@@ -87,12 +90,30 @@ def _missing(built: Built, spread: OneVlan, hop: VlanHop, broken: bool) -> Answe
     )
 
 
-def _sides(spread: OneVlan) -> str:
+def _gateway_first(users: Iterable[VlanUser]) -> list[VlanUser]:
+    return sorted(users, key=lambda user: not user.routes)
+
+
+def _at_two_switches(spread: OneVlan) -> str:
     """Return one user of each of two switches, the gateway first."""
     by_gear: dict[str, str] = {}
-    for user in sorted(spread.users, key=lambda user: not user.routes):
+    for user in _gateway_first(spread.users):
         by_gear.setdefault(user.gear, user.label)
     return " and ".join(list(by_gear.values())[:2])
+
+
+def _parted(spread: OneVlan, hop: VlanHop) -> str:
+    """Return a user on the one side of a break and those on the other, the gateway's side first.
+
+    An end that no user hangs together with lies between two breaks; then any part but the first serves.
+    """
+    sides = [side for side in dict.fromkeys(hop.sides) if side]
+    for part in sorted(spread.parts, key=lambda part: not any(user.routes for user in part)):
+        if len(sides) < 2 and part not in sides:
+            sides.append(part)
+    near, far = sorted(sides[:2], key=lambda side: not any(user.routes for user in side))
+    more = f" and {len(far) - 1:,} more" if len(far) > 1 else ""
+    return f"{_gateway_first(near)[0].label} and {far[0].label}{more}"
 
 
 def _missing_remedy(built: Built, vlan: str, hop: VlanHop) -> Remedy:

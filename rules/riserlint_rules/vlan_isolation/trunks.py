@@ -15,6 +15,7 @@ from riserlint import (
     Remedy,
     Run,
     Said,
+    network_limits,
     vlan_ids,
     vlan_words,
 )
@@ -79,6 +80,7 @@ def _differences(built: Built, run: Run, one: Port, two: Port) -> Iterator[Said]
             f"{run.id} joins two VLANs: {one.label} sends {ours.untagged} untagged, {two.label} takes it into "
             f"{theirs.untagged}",
             working=f"untagged {ours.untagged} at {one.label} ≠ untagged {theirs.untagged} at {two.label}",
+            citations=(network_limits.NATIVE_MISMATCH.citation,),
             related=(Related(place_of(ours, "untagged"), f"{one.label}: {vlan_words.setting_text(ours)}"),),
             remedy=_untagged_remedy(built, run, one, two),
             distinct="untagged",
