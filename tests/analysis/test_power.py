@@ -15,6 +15,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from riserlint import Built, SourcePower, Span
+from riserlint.analysis.power import Power
 from riserlint.design.reading import read_basis, read_design
 
 HEAD = '[design]\ntitle = "power"\norigin = "stated"\n'
@@ -556,27 +557,88 @@ def test_a_second_feed_takes_all_or_nothing(more: str, low: float, high: float) 
     assert (("switch", "f", "feed_first") in power.missing) == (low != high)
 
 
-def test_a_chain_that_passes_power_through_has_no_upper_end_and_no_voltage_of_its_own() -> None:
-    found = floor()
-    text = 'inlet = { port = "up", pd_class = 6, own_w = 5, passes_through = true }'
-    through = built(
+def through(inlet: str = "passes_through = true", more: str = "", metres: float = 40) -> Power:
+    """A switch behind 30 m of 24 AWG that takes 5 W itself and feeds 10 W over 40 m."""
+    text = f'inlet = {{ port = "up", pd_class = 6, own_w = 5, {inlet} }}'
+    return built(
         f"[space]\ns = {{ max_c = 20 }}\n[cable]\nc = {wire(24)}\n[switch]\n"
         'root = { pse = { type = 4, reserves = "measured" }, ports = { 1-4 = { pse_class = 8 } } }\n'
         f'f = {{ {text}, pse = {{ type = 2, min_v = 50, reserves = "measured" }}, '
-        "ports = { 1-4 = { pse_class = 4 } } }\n"
+        f"ports = {{ 1-4 = {{ pse_class = 4 }} }}{more} }}\n"
         "[device]\nd = { pd = { pd_class = 4 }, draw_w = { typical = 4, day = 10 } }\n[run]\n"
+        + run("U", "root/1", "f", 30)
+        + run("R", "f/1", "d", metres)
+    ).power
+
+
+@pytest.mark.parametrize("drop_v", [0.0, 1.4])
+def test_a_chain_that_passes_power_through_is_solved_as_one(drop_v: float) -> None:
+    """By fixed-point rounds from no load: J = P / V over both links, V of the port that of the inlet less its drop."""
+    found = through(f"passes_through = true, drop_v = {drop_v}" if drop_v else "passes_through = true")
+    upper_ohm, lower_ohm = 2 * 30 * ohm_per_m(24) / 4, 2 * 40 * ohm_per_m(24) / 2
+    inlet_v = device_v = 52.0
+    for _ in range(200):
+        below = 10 / device_v
+        inlet_v = 52 - upper_ohm * (5 / inlet_v + below)
+        device_v = inlet_v - drop_v - lower_ohm * below
+    up, down, inlet = found.feeds["U"], found.feeds["R"], found.inlets["f"]
+    assert up.worst is not None
+    assert down.worst is not None
+    assert (up.worst.volts, up.worst.device_v) == (52.0, exactly(inlet_v))
+    assert (down.worst.volts, down.worst.device_v) == (exactly(inlet_v - drop_v), exactly(device_v))
+    assert middle(down.volts) == exactly(inlet_v - drop_v)  # not the 50 V that a Type 2 source would hold
+    assert middle(up.source_w) == exactly(52 * (5 / inlet_v + 10 / device_v))
+    assert middle(inlet.inlet_w) == exactly(5 + inlet_v * 10 / device_v)
+    assert middle(inlet.asked_draw_w) == exactly(inlet_v * 10 / device_v)
+    assert middle(inlet.available_w) == 51 - 5
+    assert not inlet.coupled
+    assert up.typical_w == 9  # what it draws typically does not hang on the voltage
+    assert up.missing == down.missing == ()
+    assert set(found.chains) == {"f"}
+
+
+@pytest.mark.parametrize(
+    ("inlet", "more", "missing"),
+    [
+        ('passes_through = "unknown"', "", ("switch", "f", "inlet", "passes_through")),
+        ("passes_through = true", ', from = "mains"', ("joint-solution", "f")),
+    ],
+)
+def test_a_chain_of_which_not_all_is_known_has_no_upper_end(
+    inlet: str, more: str, missing: tuple[str, ...]
+) -> None:
+    found = through(inlet, more)
+    assert found.inlets["f"].coupled
+    assert found.feeds["R"].worst is None
+    assert found.feeds["R"].volts == Span(0.0, 57.0)
+    assert missing in found.feeds["R"].missing
+    assert math.isinf(found.feeds["U"].source_w.high)
+    # At best the port has 57 V: 10 W and a little loss; at least that, and 5 W, are asked of the inlet.
+    assert found.inlets["f"].inlet_w.low < 15.2
+
+
+def test_what_hangs_on_a_chain_whose_own_use_is_not_known_is_bounded_by_its_class() -> None:
+    text = 'inlet = { port = "up", pd_class = 3, passes_through = true }'
+    unknown = built(
+        f"[space]\ns = {{ max_c = 20 }}\n[cable]\nc = {wire(24)}\n[switch]\n"
+        'root = { pse = { type = 4, reserves = "measured" }, ports = { 1 = { pse_class = 8 } } }\n'
+        f'f = {{ {text}, pse = {{ type = 3, reserves = "measured" }}, ports = {{ 1 = {{ pse_class = 4 }} }} }}\n'
+        "[device]\nd = { pd = { pd_class = 1 }, draw_w = { day = 3 } }\n[run]\n"
         + run("U", "root/1", "f", 30)
         + run("R", "f/1", "d", 40)
     ).power
-    assert not found.power.inlets["f"].coupled
-    assert through.inlets["f"].coupled
-    assert through.feeds["R"].worst is None
-    assert through.feeds["R"].volts == Span(0.0, 57.0)
-    # At best the port has 57 V: 10 W and a little loss; at least that, and 5 W, are asked of the inlet.
-    assert 15 < through.inlets["f"].inlet_w.low < 15.2
-    assert math.isinf(through.feeds["U"].source_w.high)
-    # What it draws typically does not hang on the voltage.
-    assert through.feeds["U"].typical_w == 9
+    assert unknown.inlets["f"].own_w == Span(0.0, 13.0)
+    assert ("switch", "f", "inlet", "own_w") in unknown.feeds["R"].missing
+    # 52 V − 2.527 Ω × (13 W / 51.2 V + 3 W / 51.0 V) = 51.21 V at the worst, 52 V − 2.527 Ω × 3 W / 51.6 V at best.
+    assert unknown.feeds["R"].volts.low == pytest.approx(51.21, abs=0.005)
+    assert unknown.feeds["R"].volts.high == pytest.approx(51.853, abs=0.005)
+
+
+def test_a_chain_of_which_one_device_is_off_has_no_end_above_it_and_one_below() -> None:
+    """1,600 m of 24 AWG are 134.8 Ω over two pairs: 4 × 134.8 Ω × 10 W is more than (52 V)²."""
+    found = through(metres=1600)
+    assert found.feeds["R"].best is None
+    assert math.isinf(found.feeds["U"].source_w.low)
 
 
 def test_a_loop_of_power_is_found_and_has_no_upper_end() -> None:

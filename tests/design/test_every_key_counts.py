@@ -262,6 +262,11 @@ ROWS: tuple[Row, ...] = (
     Row("part.floor.inlet.own_w", 10),
     Row("part.floor.inlet.efficiency", 0.8),
     Row("part.floor.inlet.passes_through", True),
+    Row(
+        "part.floor.inlet.drop_v",
+        5,
+        (("part.floor.inlet.passes_through", True), ("part.floor.inlet.own_w", 20)),
+    ),
     Row("part.camera.pd.scheme", "passive"),
     Row("part.camera.pd.pd_class", 2),
     Row("part.camera.pd.signature", "dual"),

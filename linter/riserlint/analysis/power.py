@@ -1,14 +1,18 @@
 """Power over every run, solved from the leaves to the root: watts, volts and amperes as ranges.
 
 A switch that converts holds its own port voltage, so its feed follows from its loads. A switch that passes power
-through does not: its chain is coupled, and what lies above it is answered with an unlimited upper end (cannot
-tell) unless the least that is certain already fails.
+through does not: all that hangs on it is solved together with its feed (``analysis.chains``). Both ends of a range
+are such solutions, since on the high-voltage branch more load, more ohms or less voltage at the source only lower
+all voltages and raise all currents. Where it is not stated whether a switch passes power through, or where one
+that does has two feeds, what lies above is answered with an unlimited upper end (cannot tell) unless the least
+that is certain already fails.
 """
 
 import math
 from collections.abc import Callable, Hashable, Iterable
 from typing import NamedTuple
 
+from riserlint.analysis.chains import Chain, Link, chain_states
 from riserlint.analysis.feeding import loops_of, sources_last
 from riserlint.analysis.loads import Draw, Grant, device_draw, grant_of, reserved_by, source_volts
 from riserlint.analysis.metres import RunMetres
@@ -38,6 +42,7 @@ class FeedPower(NamedTuple):
         alone_w: the same if this feed alone carries the load: differs only for gear with a second feed.
         reserved_w: what the source's management takes from the budget for this port.
         missing: values that are not known and that widen the range.
+        chain: the chain that passes power through and that it is part of; None: its source holds its own voltage.
     """
 
     feed: Feed
@@ -53,6 +58,7 @@ class FeedPower(NamedTuple):
     alone_w: Span
     reserved_w: Span
     missing: tuple[Path, ...]
+    chain: Chain | None = None
 
 
 class InletPower(NamedTuple):
@@ -189,12 +195,14 @@ class Power:
         self._celsius = celsius
         self.feeds: dict[str, FeedPower] = {}
         self.inlets: dict[str, InletPower] = {}
+        self.chains: dict[str, Chain] = {}
         self.loops = loops_of(installation)
-        in_loop = {gear.id for loop in self.loops for gear in loop}
+        self._looped = frozenset(gear.id for loop in self.loops for gear in loop)
+        self._waiting: dict[str, list[Link]] = {}
         for gear in sources_last(installation):
             given = [feed for feed in gear.feeds_in if not self._ground.grant(feed).refused]
             for feed in gear.feeds_in:
-                self._solve(feed, gear, len(given) + len(gear.supplies) > 1, gear.id in in_loop)
+                self._solve(feed, gear, len(given) + len(gear.supplies) > 1)
         self.sources = self._sources(installation)
 
     def above(self, gear: Gear) -> tuple[Gear | InlineGear, ...]:
@@ -216,7 +224,7 @@ class Power:
             found.extend(power.draw.rests_on)
         keys = [(load.side, "pd_class")]
         if load.is_switch:
-            keys.extend((("inlet", "own_w"), ("inlet", "efficiency"), ("inlet", "passes_through")))
+            keys.extend(("inlet", key) for key in ("own_w", "efficiency", "passes_through", "drop_v"))
         values = [load.value(*key) for key in keys]
         if power.feed.source is not None:
             values.extend(power.feed.source.value("pse", key) for key in ("type", "min_v", "reserves"))
@@ -227,12 +235,41 @@ class Power:
 
     # -- one feed -------------------------------------------------------------------------------------------
 
-    def _solve(self, feed: Feed, gear: Gear, several: bool, looped: bool) -> None:
+    def _solve(self, feed: Feed, gear: Gear, several: bool) -> None:
+        link = self._link(feed, gear, several)
+        source = feed.source
+        if isinstance(source, Gear) and self._in_chain(source):
+            self._waiting.setdefault(source.id, []).append(link)  # its voltage follows from the whole chain
+            return
+        volts, missing_volts = self._ground.volts(feed)
+        if link.passes:
+            self._solve_chain(link, volts, missing_volts)
+            return
+        best = _state(volts.high, link.ohm.low, link.load_w.low, link.off_v)
+        worst = _state(volts.low, link.ohm.high, link.load_w.high, link.off_v)
+        self._keep(link, volts, best, worst, (*link.missing, *missing_volts))
+
+    def _in_chain(self, gear: Gear) -> bool:
+        """Return whether gear passes its one feed on, so that it is solved together with what hangs on it."""
+        return (
+            gear.is_switch
+            and len(gear.feeds_in) == 1
+            and bool(gear.feeds_out)
+            and not gear.supplies
+            and gear.value("inlet", "passes_through").value is True
+            and gear.id not in self._looped
+        )
+
+    def _link(self, feed: Feed, gear: Gear, several: bool) -> Link:
+        """Return all of a feed that does not hang on the voltage of its source."""
         grant = self._ground.grant(feed)
         draw: Draw | None = None
         missing: list[Path] = []
-        if gear.is_switch:
-            inlet = self._inlet(feed, gear, grant, looped)
+        passes = self._in_chain(gear)
+        if passes:
+            load_w, typical_w = self._own_use(gear, grant, missing), None
+        elif gear.is_switch:
+            inlet = self._inlet(feed, gear, grant)
             self.inlets[gear.id] = inlet
             load_w, typical_w = inlet.inlet_w, self._inlet_typical(gear)
             missing.extend(inlet.missing)
@@ -250,37 +287,118 @@ class Power:
         loop = resistance.at(celsius)
         pairs = grant.pairs
         ohm = Span(_pairset(loop.low, pairs.high), _pairset(loop.high, pairs.low))
-        volts, missing_volts = self._ground.volts(feed)
-        off_v = _off_volts(gear, grant)
-        best = _state(volts.high, ohm.low, load_w.low, off_v)
-        worst = _state(volts.low, ohm.high, load_w.high, off_v)
-        source_w = alone_w = _source_watts(best, worst)
-        if whole_w != load_w:
-            alone_w = _source_watts(
-                _state(volts.high, ohm.low, whole_w.low, off_v),
-                _state(volts.low, ohm.high, whole_w.high, off_v),
-            )
-        missing.extend((*resistance.missing, *missing_celsius, *missing_volts))
+        missing.extend((*resistance.missing, *missing_celsius))
         if grant.requested is None or grant.port_class is None:
             missing.extend(grant.missing)
         if grant.scheme == "passive" and not pairs.known:
             missing.append((*feed.run.at, "pairs"))
-        reserved_w = reserved_by(feed, grant, source_w)
+        drop_v = float(gear.value("inlet", "drop_v").value or 0.0) if passes else 0.0
+        off_v = _off_volts(gear, grant)
+        return Link(feed, grant, draw, load_w, whole_w, typical_w, ohm, off_v, drop_v, passes, tuple(missing))
+
+    def _keep(
+        self,
+        link: Link,
+        volts: Span,
+        best: LinkState | None,
+        worst: LinkState | None,
+        missing: tuple[Path, ...],
+        chain: Chain | None = None,
+    ) -> None:
+        source_w = alone_w = _source_watts(best, worst)
+        if link.whole_w != link.load_w:
+            alone_w = _source_watts(
+                _state(volts.high, link.ohm.low, link.whole_w.low, link.off_v),
+                _state(volts.low, link.ohm.high, link.whole_w.high, link.off_v),
+            )
+        feed, grant = link.feed, link.grant
         self.feeds[feed.run.id] = FeedPower(
             feed,
             grant,
-            draw,
-            load_w,
-            typical_w,
-            ohm,
+            link.draw,
+            link.load_w,
+            link.typical_w,
+            link.ohm,
             volts,
             best,
             worst,
             source_w,
             alone_w,
-            reserved_w,
-            tuple(missing),
+            reserved_by(feed, grant, source_w),
+            missing,
+            chain,
         )
+
+    # -- chains that pass power through -----------------------------------------------------------------------
+
+    def _solve_chain(self, head: Link, volts: Span, missing_volts: tuple[Path, ...]) -> None:
+        """Solve a switch that passes power through together with all that hangs on it and holds no voltage."""
+        links, above = [head], [-1]
+        cut: list[
+            Link
+        ] = []  # what hangs on a switch that its port gives nothing: it has no voltage of the chain
+        for place, link in enumerate(links):  # grows while it is walked
+            if not link.passes:
+                continue
+            below = self._waiting.pop(link.feed.load.id, [])
+            if link.grant.refused:
+                cut.extend(below)
+                continue
+            links.extend(below)
+            above.extend([place] * len(below))
+        chain = Chain(volts, tuple(links), tuple(above))
+        best, worst = chain_states(chain, worst=False), chain_states(chain, worst=True)
+        missing = dict.fromkeys(missing_volts)
+        for link in links:
+            missing.update(dict.fromkeys(link.missing))
+        self.chains[head.feed.load.id] = chain
+        for place in range(len(links) - 1, -1, -1):
+            link, low, high = links[place], best.states[place], worst.states[place]
+            upper = Span(worst.source_v[place], best.source_v[place])
+            if link.passes:
+                device_w = Span(best.device_w[place], max(best.device_w[place], worst.device_w[place]))
+                link = link._replace(load_w=device_w, whole_w=device_w)
+            widened = link.missing if upper.known and link.load_w.known else tuple(missing)
+            self._keep(link, upper, low, high, widened, chain)
+            if link.passes:
+                self._keep_inlet(link, place, chain, tuple(missing))
+        for link in cut:
+            if link.passes:
+                self._solve_chain(link, volts, missing_volts)
+                continue
+            best_state = _state(volts.high, link.ohm.low, link.load_w.low, link.off_v)
+            worst_state = _state(volts.low, link.ohm.high, link.load_w.high, link.off_v)
+            self._keep(link, volts, best_state, worst_state, (*link.missing, *missing_volts))
+
+    def _own_use(self, gear: Gear, grant: Grant, missing: list[Path]) -> Span:
+        own = gear.value("inlet", "own_w")
+        if own.value is None:
+            missing.append(own.at)  # above its class its source cuts it off
+            return Span(0.0, _granted(gear, grant).high)
+        return Span(own.value, own.value)
+
+    def _keep_inlet(self, link: Link, place: int, chain: Chain, missing: tuple[Path, ...]) -> None:
+        gear, own_w = link.feed.load, chain.links[place].load_w
+        below = [self.feeds[out.run.id] for out in gear.feeds_out if out.run.id in self.feeds]
+        granted = _granted(gear, link.grant)
+        asked_w = _sum(power.source_w for power in below)
+        if link.drop_v:  # what the drop takes is asked of the inlet too
+            asked_w = Span(link.load_w.low - own_w.low, link.load_w.high - own_w.high)
+        self.inlets[gear.id] = InletPower(
+            gear,
+            link.feed,
+            granted,
+            own_w,
+            Span(1.0, 1.0),
+            Span(max(0.0, granted.low - own_w.high), max(0.0, granted.high - own_w.low)),
+            asked_w,
+            _sum(power.reserved_w for power in below),
+            link.load_w,
+            False,
+            missing if not link.load_w.known else link.missing,
+        )
+        power = self.feeds[link.feed.run.id]
+        self.feeds[link.feed.run.id] = power._replace(typical_w=self._inlet_typical(gear))
 
     @staticmethod
     def _device_load(gear: Gear, grant: Grant, draw: Draw) -> tuple[Span, float | None]:
@@ -292,7 +410,7 @@ class Power:
         load = Span(min(draw.maximum.low, most), min(draw.maximum.high, most))
         return load, None if draw.typical is None else min(draw.typical, most)
 
-    def _inlet(self, feed: Feed, gear: Gear, grant: Grant, looped: bool) -> InletPower:
+    def _inlet(self, feed: Feed, gear: Gear, grant: Grant) -> InletPower:
         own = gear.value("inlet", "own_w")
         efficiency = gear.value("inlet", "efficiency")
         through = gear.value("inlet", "passes_through")
@@ -327,7 +445,7 @@ class Power:
             drawn = Span(
                 own_w.low + _over(asked_draw.low, share.high), own_w.high + _over(asked_draw.high, share.low)
             )
-        if coupled or looped:
+        if coupled or gear.id in self._looped:
             drawn = Span(drawn.low, math.inf)
             asked_draw = Span(asked_draw.low, math.inf)
         return InletPower(

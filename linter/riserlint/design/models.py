@@ -157,12 +157,16 @@ class Pd(Written):
 
 
 class Inlet(Pd):
-    """The PoE inlet of a switch: the port it is on, its own use, and how it feeds what is behind it."""
+    """The PoE inlet of a switch: the port it is on, its own use, and how it feeds what is behind it.
+
+    ``passes_through``: its ports have the voltage of its inlet, less ``drop_v`` where stated.
+    """
 
     port: Text | None = None
     own_w: NonNegative | None = None
     efficiency: Share | None = None
     passes_through: bool | None = None
+    drop_v: Annotated[float, Field(ge=0, le=5)] | None = None
 
 
 class Draw(Written):
