@@ -686,14 +686,14 @@ def test_a_chain_that_passes_power_through_names_what_it_turns_on() -> None:
 
 
 def test_bundle_heat_that_cannot_be_bounded_is_named() -> None:
-    """150 cables of class 6 at their full 51 W in 100 mm of insulation at 60 °C: hotter than 60 K over the rating."""
+    """600 cables of class 6 at their full 51 W in 100 mm of insulation at 60 °C have no stable temperature."""
     bundle = (
         '[pathway]\np = { kind = "insulated", insulation_mm = 100, space = "room" }\n'
         '[bundle]\nb = { pathway = "p", others = 0 }\n'
     )
-    devices, runs = cameras(150, metres=80)
+    devices, runs = cameras(600, metres=80)
     runs = runs.replace('bundle = "none"', 'bundle = "b"')
-    core = source(pse='budget_w = 9000, reserves = "measured"', ports=150, pse_class=6)
+    core = source(pse='budget_w = 36000, reserves = "measured"', ports=600, pse_class=6)
     text = design(core, devices, runs, bundle).replace("max_c = 20", "max_c = 60")
     text = text.replace(
         "pd = { pd_class = 3 }\ndraw_w = { typical = 6.5, night = 12.5 }",

@@ -16,18 +16,14 @@ from riserlint.analysis.needs import Needs
 from riserlint.analysis.outage import Outage
 from riserlint.analysis.power import Ground, Power
 from riserlint.analysis.reach import Reach
+from riserlint.analysis.settled import Settled
 from riserlint.analysis.ups_load import UpsLoads
 from riserlint.analysis.vlan_spread import VlanSpread
 from riserlint.design.models import Region
-from riserlint.design.paths import Path
 from riserlint.design.reading import Design
 from riserlint.engineering.span import Span
 from riserlint.installation.build import Installation
-from riserlint.installation.things import Gear, InlineGear, Run
-from riserlint.standards.heat import LEAST_RATED_C
-
-#: So many kelvin above their rating are conductors tried where the rating does not bound them.
-_TRIED_ABOVE_RATING_K = (20.0, 60.0)
+from riserlint.installation.things import Run
 
 
 class Built(Installation):
@@ -62,19 +58,24 @@ class Built(Installation):
         return Ground(self.metres)
 
     @cached_property
-    def power(self) -> Power:
-        """Power over every run, with the conductors' temperature bounded by the heat of their bundles."""
-        return Power(self, self._ground, self._conductor_celsius)
+    def settled(self) -> Settled:
+        """Power and heat, settled with each other."""
+        return Settled(self, self._ground)
 
-    @cached_property
+    @property
+    def power(self) -> Power:
+        """Power over every run, with the conductors' temperature by the heat of their bundles."""
+        return self.settled.power
+
+    @property
     def heat(self) -> Heat:
         """The heat of every bundle, with the currents of :attr:`power`."""
-        return Heat(self, self.power, self._first_heat.unbounded if self.bundles else frozenset())
+        return self.settled.heat
 
     @cached_property
     def headroom(self) -> Headroom:
         """What ports, budgets, supplies and inlets can give against what is asked of them."""
-        return Headroom(self.power, self._first_heat.unbounded if self.bundles else frozenset())
+        return Headroom(self.power, self.settled.unbounded)
 
     @cached_property
     def continuity(self) -> Continuity:
@@ -142,99 +143,3 @@ class Built(Installation):
         if channel is None:
             channel = found[run.id] = channels.of(run)
         return channel
-
-    # -- the bound on temperature ---------------------------------------------------------------------------
-
-    @cached_property
-    def _first_heat(self) -> Heat:
-        """The heat with currents at the rating, an upper bound for every run that stays at or below it.
-
-        A run that gets hotter is tried at higher temperatures. What is still hotter then has no bound, nor
-        has what its current reaches: the bundles that it lies in, the runs in those, the feeds above them.
-        """
-        raised: dict[str, float] = {}
-        for above_k in (*_TRIED_ABOVE_RATING_K, None):
-            power = Power(self, self._ground, lambda run: self._celsius_at_ceiling(run, raised))
-            heat = Heat(self, power)
-            hotter = [
-                run for run in self.runs.values() if run.feed is not None and self._hotter(heat, run, raised)
-            ]
-            if not hotter:
-                return heat
-            if above_k is not None:
-                raised.update((run.id, above_k) for run in hotter)
-        return Heat(self, power, self._reached_by(hotter))
-
-    def _ceiling(self, run: Run, low_c: float, raised: dict[str, float]) -> float:
-        """Return what a run's conductors are taken for: the rating of its cable, or more where raised.
-
-        Of a run of which the temperature is not known no conductor is taken hotter than that: where it is,
-        that is a finding of its own.
-        """
-        return max(self._rating_guess(run), low_c) + raised.get(run.id, 0.0)
-
-    def _rating_guess(self, run: Run) -> float:
-        """Return the rating of a run's cable, or where it is not known the lowest on sale."""
-        rated = None if run.cable is None else run.cable.value("rated_c").value
-        return LEAST_RATED_C.value if rated is None else float(rated)
-
-    def _celsius_at_ceiling(self, run: Run, raised: dict[str, float]) -> tuple[Span, tuple[Path, ...]]:
-        found = ambient.mean(self, run)
-        in_bundle = any(segment.bundle.value != "none" for segment in run.segments)
-        high = found.celsius.high
-        if in_bundle or math.isinf(high):
-            high = self._ceiling(run, found.celsius.low, raised)
-        return Span(found.celsius.low, high), found.missing
-
-    def _hotter(self, heat: Heat, run: Run, raised: dict[str, float]) -> bool:
-        """Return whether a run gets hotter, by what is known, than its conductors were taken for."""
-        rises = heat.rises_of(run)
-        if not rises:
-            return False
-        found = ambient.mean(self, run, rises).celsius
-        if math.isfinite(found.high):
-            if found.high <= self._rating_guess(run):
-                return False
-            return found.high > self._ceiling(run, ambient.mean(self, run).celsius.low, raised)
-        return any(heat.bundles[str(run.segments[index].bundle.value)].runaway for index in rises)
-
-    def _reached_by(self, hotter: list[Run]) -> frozenset[str]:
-        """Return the bundles to which the currents of some runs reach."""
-        bundles: set[str] = set()
-        seen = {run.id for run in hotter}
-        queue = list(hotter)
-        while queue:
-            run = queue.pop()
-            reached = [] if run.feed is None or run.feed.source is None else self._feeds_of(run.feed.source)
-            for segment in run.segments:
-                name = segment.bundle.value or ""
-                if name in self.bundles and name not in bundles:
-                    bundles.add(name)
-                    reached.extend(member.run for member in self.bundles[name].members)
-            for other in reached:
-                if other.id not in seen and other.feed is not None:
-                    seen.add(other.id)
-                    queue.append(other)
-        return frozenset(bundles)
-
-    @staticmethod
-    def _feeds_of(source: Gear | InlineGear) -> list[Run]:
-        return [feed.run for feed in source.feeds_in] if isinstance(source, Gear) else []
-
-    def _conductor_celsius(self, run: Run) -> tuple[Span, tuple[Path, ...]]:
-        bundled = any(segment.bundle.value in self.bundles for segment in run.segments)
-        rises = self._first_heat.rises_of(run) if bundled else {}
-        found = ambient.mean(self, run, rises)
-        missing = list(found.missing)
-        unknown = [segment.bundle.at for segment in run.segments if segment.bundle.value is None]
-        for index in rises:
-            state = self._first_heat.bundles[str(run.segments[index].bundle.value)]
-            if not state.bounded:
-                missing.extend(state.missing)
-        missing.extend(unknown)
-        low, high = found.celsius
-        endless = any(str(run.segments[index].bundle.value) in self._first_heat.unbounded for index in rises)
-        if unknown or (math.isinf(high) and not endless):
-            bound = self._ceiling(run, low, {})
-            high = bound if math.isinf(high) else max(high, bound)
-        return Span(low, high), tuple(missing)

@@ -1,9 +1,7 @@
 """The heat of bundles: the temperature of each at the ends of what is not known.
 
-A run's current depends on its resistance, that on its temperature, and that on the currents of the bundle.
-The loop is not solved but bracketed: currents at a temperature that is too high give a bundle too hot, and
-where even that one is no hotter than what was taken for it, the true one is not either (``Built`` makes
-sure of it). The lower end, from currents at ambient, needs no such care.
+A run's current depends on its resistance, that on its temperature, and that on the currents of the bundle:
+``analysis.settled`` settles the two with each other.
 
 Cables that are there but not in the file are taken for the worst kind of those that are. Whether they carry
 power, and how much, is a range up to the nominal current of class 8 unless they are said to carry none.
@@ -36,6 +34,7 @@ from riserlint.standards.heat import (
     HIGHEST_RATED_C,
     LEAST_RATED_C,
     MINERAL_WOOL_W_PER_M_K,
+    MODEL_CEILING_C,
     THICKEST_INSULATION_MM,
 )
 
@@ -82,9 +81,16 @@ class BundleHeat(NamedTuple):
     rests_on: tuple[Path, ...]
 
     @property
+    def unstable(self) -> bool:
+        """Whether it has no stable state even at the best: it would pass what the model holds for."""
+        return self.least is not None and self.best is None
+
+    @property
     def celsius(self) -> Span:
         """The temperature at the centre."""
         low = self.ambient_c.low if self.best is None else self.best.temperature_c
+        if self.unstable:
+            low = max(low, MODEL_CEILING_C.value)
         high = self.worst.temperature_c if self.worst is not None and self.bounded else math.inf
         return Span(low, max(low, high))
 
@@ -92,6 +98,8 @@ class BundleHeat(NamedTuple):
     def rise_k(self) -> Span:
         """The rise of the centre over the ambient."""
         low = 0.0 if self.best is None else self.best.rise_k
+        if self.unstable:
+            low = max(low, MODEL_CEILING_C.value - self.ambient_c.low)
         high = self.worst.rise_k if self.worst is not None and self.bounded else math.inf
         return Span(low, max(low, high))
 

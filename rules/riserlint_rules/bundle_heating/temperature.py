@@ -12,6 +12,7 @@ from riserlint import (
     Check,
     Citation,
     Limit,
+    NotApplicable,
     Passed,
     Path,
     Remedy,
@@ -64,6 +65,11 @@ def rating(built: Built, state: BundleHeat) -> Said:
         f"{state.bundle.id}: {_count(state)} {_PLACES[state.enclosed]} at {_c(state.ambient_c)} reach "
         f"{_c(state.celsius)} at the centre, {_c(state.rise_k, 'K')} above the ambient; {shown}"
     )
+    if state.unstable:
+        message = (
+            f"{state.bundle.id}: {_count(state)} {_PLACES[state.enclosed]} at {_c(state.ambient_c)} have no stable "
+            f"temperature: heat raises their resistance faster than it is carried off; {shown}"
+        )
     return _fail(built, state, Question(RATING, state.celsius, Span(limit, limit), record, limit), message)
 
 
@@ -80,6 +86,8 @@ def rise(built: Built, state: BundleHeat, parameters: Parameters) -> Said:
     question = Question(RISE, state.rise_k, Span(limit, limit), record, state.ambient_c.high + limit)
     if verdict == "open":
         return _open(built, state, question)
+    if state.unstable:
+        return NotApplicable(RISE.name, state.bundle.at, "it has no stable temperature")
     message = (
         f"{state.bundle.id}: {_count(state)} {_PLACES[state.enclosed]} get {_c(state.rise_k, 'K')} warmer at the "
         f"centre than the {_c(state.ambient_c)} around them; at most {limit:g} K"
