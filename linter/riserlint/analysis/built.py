@@ -6,11 +6,13 @@ from functools import cached_property
 
 from riserlint.analysis import ambient
 from riserlint.analysis.ambient import Ambient
+from riserlint.analysis.balance import Balance
 from riserlint.analysis.channel import RunChannel
 from riserlint.analysis.channels import Channels
 from riserlint.analysis.continuity import Continuity
 from riserlint.analysis.headroom import Headroom
 from riserlint.analysis.heat import Heat
+from riserlint.analysis.loads import Case
 from riserlint.analysis.metres import RunMetres, run_metres
 from riserlint.analysis.needs import Needs
 from riserlint.analysis.outage import Outage
@@ -71,6 +73,15 @@ class Built(Installation):
     def heat(self) -> Heat:
         """The heat of every bundle, with the currents of :attr:`power`."""
         return self.settled.heat
+
+    def solved(self, case: Case) -> Settled:
+        """Return power and heat settled for a case, to a millionth of a kelvin: what schedules print."""
+        return Settled(self, Ground(self.metres, case), enough_k=1e-6)
+
+    def balance(self, settled: Settled) -> Balance:
+        """Return where the watts of a solution go, by switch and by space; UPSs with what they carry then."""
+        loads = UpsLoads(self, settled.power, self.continuity).by_ups
+        return Balance(self, settled.power, {ups: load.watts for ups, load in loads.items()})
 
     @cached_property
     def headroom(self) -> Headroom:

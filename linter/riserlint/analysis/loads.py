@@ -1,7 +1,7 @@
 """What a device draws and what a port grants: draw by state, class asked for and assigned, volts."""
 
 import math
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from riserlint.design.paths import Path
 from riserlint.engineering.granting import dual_granted_w
@@ -17,12 +17,27 @@ _ANY_MIN_V = tuple(poe.type_min_volts(pse_type) for pse_type in poe.PSE_TYPES)
 _ANY_MAX_V = tuple(poe.type_max_volts(pse_type) for pse_type in poe.PSE_TYPES)
 
 
+#: What devices are taken to draw: the greatest of day, night and start, or one state.
+LoadState = Literal["maximum", "typical", "day", "night", "start"]
+
+
+class Case(NamedTuple):
+    """What an installation is solved for: the voltage of sources (the least, or the nominal), the state of loads."""
+
+    volts: Literal["least", "nominal"] = "least"
+    load: LoadState = "maximum"
+
+
+#: What all limits are judged at.
+WORST = Case()
+
+
 class Draw(NamedTuple):
     """The draw of a device at its connector in watts.
 
-    ``maximum`` is the greatest of day, night and start (they coincide, no diversity is taken off); with only a
-    typical draw given it reaches up to the watts of the class. ``typical`` is None where not stated;
-    ``only_typical`` says that nothing but typical is stated.
+    ``maximum`` is what it is taken to draw: mostly the greatest of day, night and start (they coincide, no
+    diversity is taken off); with only a typical draw given it reaches up to the watts of the class. ``typical`` is
+    None where not stated; ``only_typical`` says that nothing but typical is stated.
     """
 
     typical: float | None
@@ -33,8 +48,23 @@ class Draw(NamedTuple):
     rests_on: tuple[Path, ...]
 
 
-def device_draw(gear: Gear, most_w: float) -> Draw:
-    """Return the draw of a device; ``most_w`` is the upper end of what is not known (its class's watts)."""
+def device_draw(gear: Gear, most_w: float, load: LoadState = "maximum") -> Draw:
+    """Return the draw of a device; ``most_w`` is the upper end of what is not known (its class's watts).
+
+    A state that is not stated lies between the typical draw and the greatest that is stated.
+    """
+    most = _most_draw(gear, most_w)
+    if load == "maximum":
+        return most
+    stated = gear.value("draw_w", load)
+    if stated.value is not None:
+        watts = float(stated.value)
+        return most._replace(maximum=Span(watts, watts), state=load, missing=())
+    low = min(most.typical or 0.0, most.maximum.high)
+    return most._replace(maximum=Span(low, most.maximum.high), state=load, missing=(stated.at,))
+
+
+def _most_draw(gear: Gear, most_w: float) -> Draw:
     typical = gear.value("draw_w", "typical")
     states = {key: gear.value("draw_w", key) for key in ("day", "night", "start")}
     known = {key: value for key, value in states.items() if value.value is not None}
@@ -256,11 +286,23 @@ def coupled_by(gear: Gear) -> Path | None:
     return through.at if through.value is None else (JOINT_SOLUTION, gear.id)
 
 
-def source_volts(source: Gear | InlineGear | None) -> tuple[Span, tuple[Path, ...]]:
+def source_volts(source: Gear | InlineGear | None, *, nominal: bool = False) -> tuple[Span, tuple[Path, ...]]:
     """Return the least voltage of a source: stated, else that of its type, else of any type; and what is missing.
 
-    A source that passes its own feed on has anything up to the highest voltage of the standard.
+    A source that passes its own feed on has anything up to the highest voltage of the standard. ``nominal``: the
+    nominal voltage instead, as stated, else anything from the least to the highest voltage of its type.
     """
+    least, missing = _least_volts(source)
+    if not nominal or source is None or passing_on(source) is not None:
+        return least, missing
+    stated = source.value("pse", "nominal_v")
+    if stated.value is not None:
+        return Span(float(stated.value), float(stated.value)), ()
+    most = math.inf if source.value("pse", "scheme").value == "passive" else max(_ANY_MAX_V)
+    return Span(least.low, max(least.high, most)), (stated.at,)
+
+
+def _least_volts(source: Gear | InlineGear | None) -> tuple[Span, tuple[Path, ...]]:
     if source is None:
         return Span(min(_ANY_MIN_V), max(_ANY_MIN_V)), ()
     passes = passing_on(source)

@@ -14,7 +14,16 @@ from typing import NamedTuple
 
 from riserlint.analysis.chains import Chain, Link, chain_states
 from riserlint.analysis.feeding import loops_of, sources_last
-from riserlint.analysis.loads import Draw, Grant, device_draw, grant_of, reserved_by, source_volts
+from riserlint.analysis.loads import (
+    WORST,
+    Case,
+    Draw,
+    Grant,
+    device_draw,
+    grant_of,
+    reserved_by,
+    source_volts,
+)
 from riserlint.analysis.metres import RunMetres
 from riserlint.analysis.resistance import ConductorOhm, LoopOhm, conductor_of, loop_ohm
 from riserlint.design.paths import Path
@@ -103,9 +112,10 @@ class Ground:
     The bound on the temperature of bundles takes several solutions of the power; they share this.
     """
 
-    def __init__(self, metres: Callable[[Run], RunMetres]) -> None:
-        """Start empty; ``metres`` gives the lengths of a run."""
+    def __init__(self, metres: Callable[[Run], RunMetres], case: Case = WORST) -> None:
+        """Start empty; ``metres`` gives the lengths of a run, ``case`` what to solve for."""
         self.metres = metres
+        self.case = case
         self._conductors: dict[tuple[str, bool], ConductorOhm] = {}
         self._loops: dict[str, LoopOhm] = {}
         self._grants: dict[str, Grant] = {}
@@ -134,7 +144,7 @@ class Ground:
         key = (gear.part_at[-1] if alike else gear.id, most_w, alike)
         found = self._draws.get(key)
         if found is None or (alike and found.missing):
-            found = self._draws[key] = device_draw(gear, most_w)
+            found = self._draws[key] = device_draw(gear, most_w, self.case.load)
         return found
 
     def volts(self, feed: Feed) -> tuple[Span, tuple[Path, ...]]:
@@ -142,9 +152,10 @@ class Ground:
         source = feed.source
         if source is None:
             return source_volts(None)
+        nominal = self.case.volts == "nominal"
         found = self._volts.get(source.id)
         if found is None:
-            found = self._volts[source.id] = source_volts(source)
+            found = self._volts[source.id] = source_volts(source, nominal=nominal)
         return found
 
     def loop(self, run: Run) -> LoopOhm:

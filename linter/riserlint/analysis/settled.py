@@ -48,19 +48,24 @@ class Settled:
         self._ground = ground
         self.rounds: list[Round] = []
         self.unbounded: frozenset[str] = frozenset()
+        self._taken: Heat | None = None
         if not installation.bundles:
             self.power = self._powered(None)
             self.heat = Heat(installation, self.power)
             return
-        heat = self._first()
+        self._taken = self._first()
         for _ in range(_MOST_ROUNDS):
-            self.power = self._powered(heat)
+            self.power = self._powered(self._taken)
             self.heat = Heat(installation, self.power, self.unbounded)
-            change_k = _fallen(heat, self.heat)
+            change_k = _fallen(self._taken, self.heat)
             self.rounds.append(Round(change_k))
             if change_k <= enough_k:
                 break
-            heat = self.heat
+            self._taken = self.heat
+
+    def conductor_celsius(self, run: Run) -> Span:
+        """Return the mean temperature of a run's conductors that its power was solved with."""
+        return self._celsius(run, self._taken)[0]
 
     def _powered(self, heat: Heat | None) -> Power:
         return Power(self._installation, self._ground, lambda run: self._celsius(run, heat))

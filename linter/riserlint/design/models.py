@@ -126,11 +126,12 @@ class Ac(Written):
 
 
 class Pse(Written):
-    """The power sourcing side: type, least voltage at the port, budget, and how it is reserved."""
+    """The power sourcing side: type, least and nominal voltage at the port, budget, and how it is reserved."""
 
     type: Literal[1, 2, 3, 4] | None = None
     scheme: Scheme | None = None
     min_v: Positive | None = None
+    nominal_v: Positive | None = None
     budget_w: NonNegative | Literal["none"] | None = None
     reserves: Literal["class", "negotiation", "cap", "measured"] | None = None
     lldp: bool | None = None

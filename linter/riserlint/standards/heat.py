@@ -355,6 +355,14 @@ MODEL_CEILING_C = Limit(
     "common practice",
     "no jacket of such cable is rated for it and the properties below are not meant for it",
 )
+BTU_PER_HOUR_PER_W = Limit(
+    "British thermal units per hour in one watt",
+    3600.0 / 1055.05585262,
+    "BTU/h/W",
+    Citation("ISO 80000-5", "2019", "the IT British thermal unit"),
+    "memory",
+    "one IT Btu is 1055.05585262 J by definition; recalled",
+)
 STEFAN_BOLTZMANN_W_PER_M2_K4 = Limit(
     "Stefan-Boltzmann constant",
     5.670374419e-8,
