@@ -12,7 +12,12 @@ from typing import TYPE_CHECKING, TextIO
 from riserlint.version import VERSION
 
 if TYPE_CHECKING:
+    from rich.console import Console
+
+    from riserlint.analysis.schedules.schedule import Schedule
+    from riserlint.analysis.schedules.tables import Table
     from riserlint.review.findings import Review
+    from riserlint.review.opening import Opened
 
 #: Columns of a human report in a file, which has no width of its own.
 _FILE_WIDTH = 100
@@ -35,11 +40,25 @@ This is a check of stated numbers, no approval: the local code, the authority ha
 practice decide.
 """
 
+_SCHEDULE_EXAMPLES = """\
+examples:
+  riserlint schedule pool.toml                         all tables
+  riserlint schedule pool.toml --table switches        one table
+  riserlint schedule pool.toml --format csv --output pool.csv
+  riserlint schedule pool.toml --volts nominal --load typical
+
+exit status:
+  0  the tables were printed
+  2  the design can't be read, or there is no such table
+"""
+
 
 def main(arguments: Sequence[str] | None = None) -> int:
     """Run the command and return its exit status."""
     options = _parser().parse_args(arguments)
     try:
+        if options.command == "schedule":
+            return _schedule(options)
         return _cite(options.rule) if options.command == "cite" else _review(options)
     except Exception:
         # Status 1 would say that findings hold; nothing is known of them.
@@ -93,6 +112,40 @@ def _parser() -> argparse.ArgumentParser:
         metavar="DATE",
         help="the day on which variances and batteries are judged, as 2026-11-25 (the clock's)",
     )
+    schedule = commands.add_parser(
+        "schedule",
+        help="print the computed tables of one design",
+        allow_abbrev=False,
+        description="Prints the computed tables of one design: power, cables, bundles, heat.",
+        epilog=_SCHEDULE_EXAMPLES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    schedule.add_argument("design", type=_path, metavar="DESIGN", help="a design file")
+    schedule.add_argument(
+        "--format", choices=("human", "json", "csv"), default="human", help="form of the tables (human)"
+    )
+    schedule.add_argument(
+        "--table",
+        action="append",
+        dest="tables",
+        metavar="NAME",
+        help="only this table (again for more); the names stand beside the titles",
+    )
+    schedule.add_argument(
+        "--volts",
+        choices=("least", "nominal"),
+        default="least",
+        help="voltage of the sources (least, which limits are judged at)",
+    )
+    schedule.add_argument(
+        "--load",
+        choices=("maximum", "typical", "day", "night", "start"),
+        default="maximum",
+        help="draw of the devices (maximum: the greatest of day, night and start)",
+    )
+    schedule.add_argument(
+        "--output", type=_path, metavar="FILE", help="write the tables there, whole or not at all"
+    )
     cite = commands.add_parser(
         "cite",
         help="show a rule's clauses, formulas and limits",
@@ -142,6 +195,62 @@ def _review(options: argparse.Namespace) -> int:
         gc.enable()
 
 
+def _schedule(options: argparse.Namespace) -> int:
+    from riserlint.analysis.loads import Case
+    from riserlint.analysis.schedules.schedule import TABLES, schedule_of
+    from riserlint.design.problems import DesignUnreadable
+    from riserlint.reports.writing import write_human_text
+    from riserlint.review.opening import NotADesign, opened
+
+    wrong = [name for name in options.tables or () if name not in TABLES]
+    complaints = [f"there is no table {name}; there are {', '.join(TABLES)}" for name in wrong]
+    if not complaints:
+        try:
+            design = opened(options.design, date.today())  # noqa: DTZ011 - nothing of a schedule hangs on the day
+        except NotADesign as error:
+            complaints = [str(error)]
+        except DesignUnreadable as error:
+            complaints = [f"{p.file}:{p.line}:{p.column}: {p.message}" for p in error.problems]
+        except OSError as error:
+            complaints = [f"{options.design}: can't be looked at: {error.strerror or error}"]
+    if complaints:
+        if sys.stderr is not None:
+            write_human_text("".join(f"riserlint: {line}\n" for line in complaints), sys.stderr)
+        return 2
+    schedule = schedule_of(design.built, Case(options.volts, options.load))
+    wanted = options.tables or TABLES
+    tables = tuple(table for table in schedule.tables if table.name in wanted)
+    return _written(lambda: _report_schedule(design, schedule, tables, options), 0)
+
+
+def _report_schedule(
+    design: "Opened", schedule: "Schedule", tables: tuple["Table", ...], options: argparse.Namespace
+) -> None:
+    from riserlint.reports import writing
+
+    if options.format == "human":
+        from riserlint.reports.schedule_text import print_schedule
+
+        console = _console(options.output)
+        with console.capture() as captured:
+            print_schedule(console, design.name, design.title_block, schedule, tables, VERSION)
+        text = captured.get()
+    elif options.format == "csv":
+        from riserlint.reports.schedule_text import csv_text
+
+        text = csv_text(tables)
+    else:
+        from riserlint.reports.schedule_json import schedule_json
+
+        text = schedule_json(design.name, design.title_block, schedule, tables, VERSION)
+    if options.output is not None:
+        writing.write_whole(options.output, text)
+    elif options.format == "human":
+        writing.write_human_text(text, _stdout())
+    else:
+        writing.write_machine_text(text, _stdout())
+
+
 def _report(review: "Review", options: argparse.Namespace) -> None:
     from riserlint.reports import writing
 
@@ -164,15 +273,19 @@ def _report(review: "Review", options: argparse.Namespace) -> None:
 
 
 def _human_text(review: "Review", output: Path | None) -> str:
-    from rich.console import Console
-
     from riserlint.reports.human import print_review
 
-    plain = {} if output is None else {"width": _FILE_WIDTH, "color_system": None, "force_terminal": False}
-    console = Console(highlight=False, markup=False, emoji=False, **plain)  # type: ignore[arg-type]
+    console = _console(output)
     with console.capture() as captured:
         print_review(review, console)
     return captured.get()
+
+
+def _console(output: Path | None) -> "Console":
+    from rich.console import Console
+
+    plain = {} if output is None else {"width": _FILE_WIDTH, "color_system": None, "force_terminal": False}
+    return Console(highlight=False, markup=False, emoji=False, **plain)  # type: ignore[arg-type]
 
 
 def _cite(name: str | None) -> int:

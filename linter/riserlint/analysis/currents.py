@@ -110,13 +110,23 @@ def class_unevenness(assigned: int | None, pairs: int) -> float:
 
     Source: IEEE Std 802.3-2022, Table 145-16 (memory).
     """
+    return math.sqrt(1.0 + pairset_excess(assigned, pairs) ** 2)
+
+
+@lru_cache(maxsize=64)
+def pairset_excess(assigned: int | None, pairs: int) -> float:
+    """Return by what share the heavier pairset may carry more than half; of a class not listed, the most of all.
+
+    0 over two pairs, where there is one pairset.
+
+    Source: IEEE Std 802.3-2022, Table 145-16 (memory).
+    """
     if pairs == 2:
-        return 1.0
-    most = 0.0
-    for row in UNBALANCED_PAIRSET.rows:
-        even_a = class_nominal_current_a(row.pd_class, 3 if row.pd_class <= 6 else 4) / 2
-        share = row.pairset_a / even_a - 1.0
-        if row.pd_class == assigned:
-            return math.sqrt(1.0 + share * share)
-        most = max(most, share)
-    return math.sqrt(1.0 + most * most)
+        return 0.0
+    shares = {
+        row.pd_class: row.pairset_a
+        / (class_nominal_current_a(row.pd_class, 3 if row.pd_class <= 6 else 4) / 2)
+        - 1.0
+        for row in UNBALANCED_PAIRSET.rows
+    }
+    return shares.get(-1 if assigned is None else assigned, max(0.0, *shares.values()))

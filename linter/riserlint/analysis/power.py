@@ -227,6 +227,10 @@ class Power:
             chain.append(here)
         return tuple(chain)
 
+    def loop(self, run: Run) -> LoopOhm:
+        """Return the loop resistance of a run's powered part at 20 °C."""
+        return self._ground.loop(run)
+
     def rests_on(self, power: FeedPower) -> tuple[Path, ...]:
         """Return the values that the power of one feed rests on, without what is below its load."""
         run, load = power.feed.run, power.feed.load

@@ -47,10 +47,14 @@ class BasisHead(Written):
 
 
 class Allowance(Written):
-    """What is added to a length that comes from a drawing: a share of it, and metres for rise, drop and slack."""
+    """What is added to a length that comes from a drawing: a share of it, and metres for rise, drop and slack.
+
+    ``spare_share`` is what schedules add to cable that is ordered.
+    """
 
     share: Annotated[float, Field(ge=0, le=1)] | None = None
     m: NonNegative | None = None
+    spare_share: Annotated[float, Field(ge=0, le=1)] | None = None
 
 
 class Assumed(Written):

@@ -44,6 +44,17 @@ def gaps_of(findings: Iterable[Finding]) -> tuple[Gap, ...]:
     return tuple(sorted(gaps, key=lambda gap: (-len(gap.findings), gap.what)))
 
 
+def kinds_of(paths: Iterable[Path]) -> tuple[tuple[str, int], ...]:
+    """Return the kinds of what is missing, each with the number of things that lack it, the most first."""
+    things: dict[str, set[str]] = {}
+    for path in paths:
+        what, thing = _named(path)
+        things.setdefault(what, set()).add(thing)
+    return tuple(
+        sorted(((what, len(of)) for what, of in things.items()), key=lambda kind: (-kind[1], kind[0]))
+    )
+
+
 def _named(path: Path) -> tuple[str, str]:
     """Return the kind of thing with the key that is missing, and the thing."""
     kind = str(path[0])

@@ -1,6 +1,5 @@
 """The punch list: a review as a person reads it, at any width, with or without colour."""
 
-import re
 from collections.abc import Iterator
 from typing import Final
 
@@ -13,6 +12,7 @@ from riserlint.design.problems import Problem
 from riserlint.design.sources import Location
 from riserlint.reports.cautions import CAUTIONS, NOT_REVIEWED
 from riserlint.reports.gathered import gaps_of
+from riserlint.reports.lines import broken
 from riserlint.reports.text import clause_words, counted, number, plain
 from riserlint.review.findings import DesignReview, ExitStatus, Finding, Review
 from riserlint.review.plugins import Fault
@@ -28,9 +28,6 @@ _LABEL: Final = 10
 _INDENT: Final = 4
 _FEW: Final = 6
 _NARROWEST: Final = 40
-#: Stands for a blank at which no line is broken; no text from a design can hold it, since it can't be printed.
-_TIE: Final = "\ue000"
-_BEFORE_UNIT: Final = re.compile(r"(?<=\d) (?=(?:m|mm|mm²|W|Wh|V|VA|A|Ω|°C|K|%|min|h|s|ms)(?![\w/]))")
 
 
 #: A piece of a line: a text, plain or with a style.
@@ -65,7 +62,7 @@ class _Page:
 
     def wrapped(self, text: str, indent: int, style: str = "", hanging: int = 0) -> None:
         """Write a text over as many lines as it needs; those after the first stand ``hanging`` further in."""
-        for position, line in enumerate(_broken(plain(text), self.width - indent - hanging)):
+        for position, line in enumerate(broken(plain(text), self.width - indent - hanging)):
             self.line(" " * (indent + (hanging if position else 0)), (line, style))
 
     def headed(self, *pieces: tuple[str, str]) -> None:
@@ -80,7 +77,7 @@ class _Page:
     def labelled(self, label: str, text: str, style: str = "") -> None:
         """Write a label and a text beside it."""
         indent = _INDENT + _LABEL
-        for position, line in enumerate(_broken(plain(text), self.width - indent)):
+        for position, line in enumerate(broken(plain(text), self.width - indent)):
             head = " " * _INDENT + label.ljust(_LABEL) if position == 0 else " " * indent
             self.line((head, "dim"), (line, style))
 
@@ -91,30 +88,10 @@ class _Page:
 
     def rule(self, title: str) -> None:
         """Write a heading with a stroke to the edge."""
-        *before, last = _broken(plain(title), self.width - 4)
+        *before, last = broken(plain(title), self.width - 4)
         for line in before:
             self.line((line, "bold"))
         self.line((last, "bold"), " ", ("─" * (self.width - cell_len(last) - 1), "dim"))
-
-
-def _broken(text: str, room: int) -> list[str]:
-    """Return a text broken into lines of so many cells, no number torn from its unit, too long words folded."""
-    if cell_len(text) <= room:
-        return [text]
-    lines: list[str] = []
-    line, width = "", 0
-    for word in _BEFORE_UNIT.sub(_TIE, text).split(" "):
-        cells = cell_len(word)
-        if line and width + 1 + cells <= room:
-            line, width = f"{line} {word}", width + 1 + cells
-            continue
-        if line:
-            lines.append(line)
-        *folded, line = chop_cells(word, room) if cells > room else [word]
-        lines.extend(folded)
-        width = cell_len(line)
-    lines.append(line)
-    return [line.replace(_TIE, " ").rstrip() for line in lines]
 
 
 def print_review(review: Review, console: Console) -> None:

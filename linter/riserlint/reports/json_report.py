@@ -8,7 +8,7 @@ from riserlint.design.sources import Location
 from riserlint.reports.cautions import CAUTIONS, NOT_REVIEWED
 from riserlint.reports.gathered import gaps_of
 from riserlint.reports.text import compact_json as _compact
-from riserlint.review.findings import DesignReview, Finding, Review
+from riserlint.review.findings import DesignReview, Finding, Review, TitleBlock
 from riserlint.review.plugins import Fault
 from riserlint.standards.record import Citation, Limit
 
@@ -47,7 +47,7 @@ def json_text(review: Review) -> str:
 def _design_text(review: Review, design: DesignReview) -> str:
     head = {
         "file": design.file,
-        "title_block": _title_block(design),
+        "title_block": title_block_data(design.title_block),
         "reviewed": design.reviewed,
         "problems": [_problem(problem) for problem in design.problems],
         "faults": [_fault(fault) for fault in design.faults],
@@ -106,8 +106,8 @@ def _counts(review: Review, design: DesignReview) -> dict[str, int]:
     return counts
 
 
-def _title_block(design: DesignReview) -> dict[str, Any] | None:
-    block = design.title_block
+def title_block_data(block: TitleBlock | None) -> dict[str, Any] | None:
+    """Return a title block as plain values."""
     if block is None:
         return None
     return {

@@ -148,7 +148,7 @@ def _reviewed(file: FilePath, root: FilePath, rules: Sequence[Offered], today: d
         design, problems = read_design(file, root, basis)
     except DesignUnreadable as error:
         return DesignReview(name, None, in_order((*of_basis, *error.problems)), (), (), (), (), False)
-    block = _title_block(design)
+    block = title_block_of(design)
     built = Built(design, today)
     parameters: dict[str, Written] = {}
     if of_basis:
@@ -276,7 +276,8 @@ def _parameters(basis: Basis, rules: Sequence[Offered]) -> tuple[dict[str, Writt
     return parameters, problems
 
 
-def _title_block(design: Design) -> TitleBlock:
+def title_block_of(design: Design) -> TitleBlock:
+    """Return the title block of a design: what it says of itself, its basis, and the files that it was read from."""
     head = design.model.design
     basis = design.basis.model.basis
     basis_source = design.basis.source

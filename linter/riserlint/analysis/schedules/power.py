@@ -1,0 +1,252 @@
+"""The power schedules: runs with volts and watts, their currents, their resistance; switches; the whole."""
+
+import math
+from collections.abc import Iterator
+
+from riserlint.analysis.balance import Balance
+from riserlint.analysis.built import Built
+from riserlint.analysis.currents import pairset_excess
+from riserlint.analysis.power import FeedPower
+from riserlint.analysis.resistance import LoopOhm
+from riserlint.analysis.schedules.tables import Cell, Column, Table
+from riserlint.analysis.settled import Settled
+from riserlint.analysis.supplies import budget_of
+from riserlint.engineering.conductors import worst_conductor_share
+from riserlint.engineering.span import Span
+from riserlint.installation.things import Gear, Port
+from riserlint.standards.conductors import COPPER_PER_KELVIN, WITHIN_PAIR_UNBALANCE
+
+
+def power_tables(built: Built, settled: Settled, balance: Balance) -> Iterator[Table]:
+    """Yield the power schedules of a solution."""
+    feeds = [settled.power.feeds[run.id] for run in built.runs.values() if run.id in settled.power.feeds]
+    yield _runs(feeds, balance)
+    yield _currents(feeds)
+    yield _resistance(built, settled, feeds)
+    yield _switches(settled, balance)
+    yield _whole(balance)
+
+
+def _label(port: Port | None) -> str:
+    return "unknown" if port is None else port.label
+
+
+def _ends(power: FeedPower, value: str) -> Span:
+    """Return one value of the operating points at both ends, from the least to the greatest."""
+    found = [getattr(state, value) for state in (power.best, power.worst) if state is not None]
+    if len(found) < 2:
+        return Span(min(found, default=0.0), math.inf)
+    return Span(min(found), max(found))
+
+
+def _volts(power: FeedPower) -> Span:
+    found = [state.device_v for state in (power.best, power.worst) if state is not None]
+    return Span(0.0 if power.worst is None else min(found), max(found, default=power.volts.high))
+
+
+def _runs(feeds: list[FeedPower], balance: Balance) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for power in feeds:
+        loss_w = balance.loss_of(power)
+        grant = power.grant
+        asked = "passive" if "passive" in (grant.scheme, grant.load_scheme) else "unknown"
+        pd_class = "none" if grant.refused else asked if grant.assigned is None else str(grant.assigned)
+        rows.append(
+            (
+                power.feed.run.id,
+                _label(power.feed.run.from_port),
+                _label(power.feed.run.to_port),
+                pd_class,
+                power.volts,
+                power.source_w,
+                loss_w,
+                _percent(loss_w, power.source_w),
+                _volts(power),
+                power.load_w,
+            )
+        )
+    return Table(
+        "runs",
+        "Power by run",
+        (
+            Column("run", "run"),
+            Column("from", "from"),
+            Column("to", "to"),
+            Column("class", "class"),
+            Column("source_v", "source", "V"),
+            Column("source_w", "source", "W"),
+            Column("loss_w", "loss", "W"),
+            Column("loss_percent", "loss", "%", 1),
+            Column("load_v", "load", "V"),
+            Column("load_w", "load", "W"),
+        ),
+        tuple(rows),
+        ("all", None, None, None, None, None, balance.copper_w, None, None, None),
+        (
+            "class: the one assigned; source, load: at the port and at the device or inlet",
+            "load V = source V − A × Ω (tables currents, resistance); W = V × A; loss = A² × Ω = source W − load W",
+        ),
+    )
+
+
+def _percent(part_w: Span, whole_w: Span) -> Span | None:
+    """Return a share in percent, both ends growing together: loss and power at the source do."""
+    if not whole_w.low or not math.isfinite(whole_w.low):
+        return None
+    low = 100 * part_w.low / whole_w.low
+    return (
+        Span(low, max(low, 100 * part_w.high / whole_w.high))
+        if math.isfinite(whole_w.high)
+        else Span(low, 100)
+    )
+
+
+def _currents(feeds: list[FeedPower]) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for power in feeds:
+        pairs = power.grant.pairs
+        amperes = _ends(power, "current_a")
+        pair_a = Span(2 * amperes.low / pairs.high, 2 * amperes.high / pairs.low)
+        wire_ma = Span(1000 * amperes.low / pairs.high, 1000 * amperes.high / pairs.low)
+        worst_ma = _worst_wire_ma(power, wire_ma)
+        rows.append((power.feed.run.id, pairs, amperes, pair_a, wire_ma, worst_ma))
+    return Table(
+        "currents",
+        "Currents by run",
+        (
+            Column("run", "run"),
+            Column("pairs", "pairs", "", 0),
+            Column("current_a", "out, and back", "A", 4),
+            Column("pair_a", "pair, pairset", "A", 4),
+            Column("conductor_ma", "conductor", "mA", 1),
+            Column("worst_conductor_ma", "worst conductor", "mA", 1),
+        ),
+        tuple(rows),
+        None,
+        (
+            "pairs: those that carry power; A = source W / source V (table runs)",
+            "pair, and pairset = 2 × A / pairs; conductor = A / pairs",
+            "worst conductor: over four pairs that of the heavier pairset by its class's unbalance (IEEE 802.3, "
+            f"from memory), in a pair (1 + {WITHIN_PAIR_UNBALANCE.value:g}) / 2 of its current (TIA-568, from memory)",
+        ),
+    )
+
+
+def _worst_wire_ma(power: FeedPower, wire_ma: Span) -> Span:
+    """Return the current of the conductor that carries most, at the same total."""
+    least = 2 * worst_conductor_share(WITHIN_PAIR_UNBALANCE.value)
+    most = least * (1 + pairset_excess(power.grant.assigned, int(power.grant.pairs.high)))
+    low = most if power.grant.pairs.known else least
+    return Span(wire_ma.low * low, wire_ma.high * most)
+
+
+def _resistance(built: Built, settled: Settled, feeds: list[FeedPower]) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for power in feeds:
+        run = power.feed.run
+        loop: LoopOhm = settled.power.loop(run)
+        celsius = settled.conductor_celsius(run)
+        metres = built.metres(run)
+        rows.append(
+            (
+                run.id,
+                run.cable.id if run.cable is not None else "unknown",
+                metres.link,
+                metres.cords,
+                loop.copper,
+                loop.fixed,
+                celsius,
+                loop.at(celsius),
+                power.grant.pairs,
+                power.ohm,
+            )
+        )
+    return Table(
+        "resistance",
+        "Resistance by run, out and back",
+        (
+            Column("run", "run"),
+            Column("cable", "cable"),
+            Column("link_m", "link", "m", 1),
+            Column("cords_m", "cords", "m", 1),
+            Column("copper_ohm", "pair, 20 °C", "Ω", 4),
+            Column("fixed_ohm", "contacts", "Ω", 2),
+            Column("celsius", "wires", "°C", 1),
+            Column("loop_ohm", "pair, warm", "Ω", 4),
+            Column("pairs", "pairs", "", 0),
+            Column("ohm", "load sees", "Ω", 4),
+        ),
+        tuple(rows),
+        None,
+        (
+            "pair, 20 °C = 2 × (link m × Ω/km + cords m × Ω/km) / 1000 (tables cables, cords), its two wires in series",
+            "contacts: 2 × 0.2 Ω a connection, and surge protectors and injectors in the run",
+            f"pair, warm = pair, 20 °C × (1 + {COPPER_PER_KELVIN.value:g} × (°C − 20)) + contacts",
+            "load sees = pair, warm / pairs",
+        ),
+    )
+
+
+def _switches(settled: Settled, balance: Balance) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for name, found in balance.switches.items():
+        source = settled.power.sources[name]
+        budget = budget_of(found.gear)
+        fed = "cable" if isinstance(found.gear, Gear) and found.gear.feeds_in else "mains"
+        free: Cell = None
+        if math.isfinite(budget.watts.low):
+            free = Span(budget.watts.low - source.enforced_w.high, budget.watts.high - source.enforced_w.low)
+        rows.append(
+            (
+                name,
+                fed,
+                found.inlet_w,
+                found.own_w,
+                found.conversion_w,
+                found.delivered_w,
+                found.allocated_w,
+                budget.watts if math.isfinite(budget.watts.low) else None,
+                free,
+            )
+        )
+    return Table(
+        "switches",
+        "Power by switch",
+        (
+            Column("switch", "switch"),
+            Column("fed", "fed by"),
+            Column("inlet_w", "taken", "W"),
+            Column("own_w", "own use", "W"),
+            Column("conversion_w", "convert", "W"),
+            Column("delivered_w", "ports", "W"),
+            Column("allocated_w", "reserved", "W"),
+            Column("budget_w", "budget", "W"),
+            Column("free_w", "free", "W"),
+        ),
+        tuple(rows),
+        None,
+        (
+            "taken = own use + convert + ports; ports = sum of source W of its runs (table runs); convert = ports × "
+            "(1 / efficiency − 1)",
+            "free = budget − reserved, or where it measures budget − ports; no budget: its inlet is the limit",
+        ),
+    )
+
+
+def _whole(balance: Balance) -> Table:
+    rows: list[tuple[Cell, ...]] = [
+        (what, watts, _percent(watts, balance.given_w))
+        for what, watts in (
+            ("taken by devices", balance.loads_w),
+            ("lost in cables, cords and contacts", balance.copper_w),
+            ("own use and conversion of switches fed over a cable", balance.inner_w),
+        )
+    ]
+    return Table(
+        "whole",
+        "The whole design",
+        (Column("what", "what"), Column("w", "power", "W", 1), Column("percent", "of what is given", "%", 1)),
+        tuple(rows),
+        ("given at the ports of sources on the mains", balance.given_w, None),
+        ("given = sum of the three above it",),
+    )

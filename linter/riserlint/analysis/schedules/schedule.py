@@ -1,0 +1,57 @@
+"""The whole schedule of a design for one case."""
+
+from typing import NamedTuple
+
+from riserlint.analysis.built import Built
+from riserlint.analysis.loads import Case
+from riserlint.analysis.schedules.cables import cable_tables
+from riserlint.analysis.schedules.heat import heat_tables
+from riserlint.analysis.schedules.power import power_tables
+from riserlint.analysis.schedules.tables import Table
+from riserlint.design.paths import Path
+
+#: The tables in their order.
+TABLES = (
+    "runs",
+    "currents",
+    "resistance",
+    "switches",
+    "whole",
+    "cable-runs",
+    "cables",
+    "cords",
+    "bundles",
+    "heat",
+    "heat-parts",
+)
+
+
+class Schedule(NamedTuple):
+    """The tables of a design, the case that they hold for, and the values that are not known and widen them."""
+
+    case: Case
+    tables: tuple[Table, ...]
+    missing: tuple[Path, ...]
+
+
+def schedule_of(built: Built, case: Case) -> Schedule:
+    """Return the schedule of an installation."""
+    settled = built.solved(case)
+    balance = built.balance(settled)
+    tables = [
+        *power_tables(built, settled, balance),
+        *cable_tables(built),
+        *heat_tables(built, settled, balance),
+    ]
+    missing: dict[Path, None] = {}
+    for power in settled.power.feeds.values():
+        if not power.source_w.known:
+            missing.update(dict.fromkeys(power.missing))
+    for found in balance.switches.values():
+        missing.update(dict.fromkeys(found.missing))
+    for parts in balance.spaces.values():
+        for part in parts:
+            missing.update(dict.fromkeys(part.missing))
+    for state in settled.heat.bundles.values():
+        missing.update(dict.fromkeys(state.missing))
+    return Schedule(case, tuple(tables), tuple(missing))

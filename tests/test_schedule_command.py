@@ -1,0 +1,291 @@
+"""The schedule command: its tables can be redone by hand from what they print, in three forms."""
+
+import csv
+import importlib.resources
+import io
+import json
+import math
+from pathlib import Path
+from typing import Any
+
+import jsonschema_rs
+import pytest
+
+from riserlint.analysis.schedules.heat import remote_powering_category
+from riserlint.analysis.schedules.schedule import TABLES
+from riserlint.cli import main
+from riserlint.engineering.span import Span
+from riserlint.reports.schedule_models import schema
+
+EXAMPLES = Path(__file__).parents[1] / "example_designs"
+DESIGNS = sorted(file.name for file in EXAMPLES.glob("*.toml") if file.name != "basis.toml")
+SHIPPED = importlib.resources.files("riserlint.reports") / "schedule.schema.json"
+VALIDATOR = jsonschema_rs.validator_for(schema())
+
+Row = dict[str, str]
+
+
+@pytest.fixture(autouse=True)
+def page(monkeypatch: pytest.MonkeyPatch) -> None:
+    for name in ("NO_COLOR", "FORCE_COLOR", "COLORTERM", "LINES", "TTY_COMPATIBLE", "TTY_INTERACTIVE"):
+        monkeypatch.delenv(name, raising=False)
+    monkeypatch.setenv("COLUMNS", "80")
+    monkeypatch.setenv("TERM", "dumb")
+
+
+def printed(name: str, capsys: pytest.CaptureFixture[str], *more: str) -> str:
+    assert main(["schedule", str(EXAMPLES / name), *more]) == 0
+    return capsys.readouterr().out
+
+
+def in_json(name: str, capsys: pytest.CaptureFixture[str], *more: str) -> dict[str, Any]:
+    report: dict[str, Any] = json.loads(printed(name, capsys, "--format", "json", *more))
+    return report
+
+
+def in_csv(name: str, table: str, capsys: pytest.CaptureFixture[str]) -> list[Row]:
+    text = printed(name, capsys, "--format", "csv", "--table", table)
+    return list(csv.DictReader(io.StringIO(text, newline="")))
+
+
+def near(value: float, digits: int, terms: int = 1) -> Any:
+    """What a reader may be off by who adds up so many numbers that were rounded to so many digits."""
+    return pytest.approx(value, abs=0.5 * 10**-digits * (terms + 1))
+
+
+# -- redone by hand ------------------------------------------------------------------------------------------------
+
+
+def test_every_run_can_be_redone_from_what_is_printed(capsys: pytest.CaptureFixture[str]) -> None:
+    """Ohm's law and the sums, with the printed digits alone, for a design in which all is known."""
+    name = "museum-b.toml"
+    ohm_per_km = {row["cable"]: float(row["20 °C [Ω/km]"]) for row in in_csv(name, "cables", capsys)}
+    (cords,) = in_csv(name, "cords", capsys)
+    currents = {row["run"]: row for row in in_csv(name, "currents", capsys)}
+    resistance = {row["run"]: row for row in in_csv(name, "resistance", capsys)}
+    rows = [row for row in in_csv(name, "runs", capsys) if row["from"]]
+    assert len(rows) == 10
+    for row in rows:
+        amperes, ohms = currents[row["run"]], resistance[row["run"]]
+        pair_20 = (
+            2
+            / 1000
+            * (
+                float(ohms["link [m]"]) * ohm_per_km[ohms["cable"]]
+                + float(ohms["cords [m]"]) * float(cords["20 °C [Ω/km]"])
+            )
+        )
+        assert float(ohms["pair, 20 °C [Ω]"]) == near(pair_20, 3)
+        warm = pair_20 * (1 + 0.00393 * (float(ohms["wires [°C]"]) - 20)) + float(ohms["contacts [Ω]"])
+        assert float(ohms["pair, warm [Ω]"]) == pytest.approx(warm, abs=2e-3)
+        ohm = warm / int(ohms["pairs"])
+        assert float(ohms["load sees [Ω]"]) == pytest.approx(ohm, abs=1e-3)
+        volts, load_w = float(row["source [V]"]), float(row["load [W]"])
+        current = 2 * load_w / (volts + math.sqrt(volts**2 - 4 * load_w * ohm))
+        assert float(amperes["out, and back [A]"]) == pytest.approx(current, abs=2e-4)
+        assert float(row["source [W]"]) == pytest.approx(volts * current, abs=0.015)
+        assert float(row["load [V]"]) == pytest.approx(volts - current * ohm, abs=0.006)
+        assert float(row["loss [W]"]) == near(float(row["source [W]"]) - load_w, 2, 2)
+        assert float(row["loss [%]"]) == pytest.approx(
+            100 * float(row["loss [W]"]) / float(row["source [W]"]), abs=0.2
+        )
+        pairs = int(amperes["pairs"])
+        assert float(amperes["pair, pairset [A]"]) == near(2 * current / pairs, 4, 2)
+        assert float(amperes["conductor [mA]"]) == near(1000 * current / pairs, 1, 2)
+
+
+def test_the_switches_and_the_whole_can_be_redone(capsys: pytest.CaptureFixture[str]) -> None:
+    name = "museum-b.toml"
+    runs = [row for row in in_csv(name, "runs", capsys) if row["from"]]
+    for row in in_csv(name, "switches", capsys):
+        fed = [run for run in runs if run["from"].split("/")[0] == row["switch"]]
+        ports = sum(float(run["source [W]"]) for run in fed)
+        assert float(row["ports [W]"]) == near(ports, 2, len(fed))
+        taken = float(row["own use [W]"]) + float(row["convert [W]"]) + ports
+        assert float(row["taken [W]"]) == near(taken, 2, len(fed) + 2)
+        if row["budget [W]"]:
+            assert float(row["free [W]"]) == near(float(row["budget [W]"]) - float(row["reserved [W]"]), 2)
+    *parts, given = in_csv(name, "whole", capsys)
+    assert float(given["power [W]"]) == near(sum(float(part["power [W]"]) for part in parts), 1, 3)
+    spaces = in_csv(name, "heat", capsys)
+    of_parts = in_csv(name, "heat-parts", capsys)
+    for space in spaces:
+        watts = [float(part["power [W]"]) for part in of_parts if part["space"] == space["space"]]
+        assert float(space["together [W]"]) == near(sum(watts), 1, 1)
+        # One IT Btu is 1055.05585262 J (from memory)
+        assert float(space["together [BTU/h]"]) == pytest.approx(sum(watts) * 3600 / 1055.05585262, abs=1)
+
+
+@pytest.mark.parametrize("name", DESIGNS)
+@pytest.mark.parametrize(
+    "case", [(), ("--volts", "nominal", "--load", "typical"), ("--load", "start")], ids=str
+)
+def test_the_relations_hold_at_both_ends_of_every_range(
+    name: str, case: tuple[str, ...], capsys: pytest.CaptureFixture[str]
+) -> None:
+    report = in_json(name, capsys, *case)
+    VALIDATOR.validate(report)
+    tables = {table["name"]: table["rows"] for table in report["tables"]}
+    currents = {row["run"]: row for row in tables["currents"]}
+    resistance = {row["run"]: row for row in tables["resistance"]}
+    told = 0
+    for row in tables["runs"]:
+        amperes, ohms = currents[row["run"]]["current_a"], resistance[row["run"]]["ohm"]
+        if row["source_v"]["low"] != row["source_v"]["high"] or row["load_w"]["high"] is None:
+            continue
+        for end, other in (("low", "high"), ("high", "low")):
+            if row["source_w"][end] is None or amperes[end] is None:
+                continue
+            told += 1
+            volts, current, ohm = row["source_v"][end], amperes[end], ohms[end]
+            assert row["source_w"][end] == pytest.approx(volts * current, rel=1e-9)
+            assert row["loss_w"][end] == pytest.approx(current**2 * ohm, rel=1e-6, abs=1e-9)
+            assert row["load_v"][other] == pytest.approx(volts - current * ohm, rel=1e-9)
+    assert told or name == "marina.toml" or "nominal" in case
+    for table in report["tables"]:
+        for row in table["rows"]:
+            for value in row.values():
+                if isinstance(value, dict) and None not in value.values():
+                    assert value["low"] <= value["high"] + 1e-9
+
+
+def test_a_nominal_voltage_is_the_one_stated(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    text = (
+        '[design]\ntitle = "d"\n[switch]\n'
+        "core = { pse = { type = 3, nominal_v = 54 }, ports = { 1 = { pse_class = 4 } } }\n"
+        "[device]\nd = { pd = { pd_class = 3 }, draw_w = { typical = 5, night = 9 } }\n[cable]\n"
+        'c = { category = "6", conductor_awg = 23, material = "copper", strand = "solid" }\n'
+        "[space]\ns = { max_c = 20 }\n[run]\n"
+        'R = { from = "core/1", to = "d", cable = "c", link_m = 50, cords_m = [], connections = 0, space = "s", '
+        'bundle = "none" }\n'
+    )
+    (tmp_path / ".git").mkdir()
+    file = tmp_path / "d.toml"
+    file.write_text(text, encoding="utf-8")
+    expected = {
+        ("least", "maximum"): (50, 9),
+        ("nominal", "maximum"): (54, 9),
+        ("nominal", "typical"): (54, 5),
+        ("least", "night"): (50, 9),
+    }
+    for (volts, load), (source_v, load_w) in expected.items():
+        report = in_json(str(file), capsys, "--volts", volts, "--load", load)
+        (row,) = report["tables"][0]["rows"]
+        assert row["source_v"] == {"low": source_v, "high": source_v}
+        assert row["load_w"] == {"low": load_w, "high": load_w}
+    # By day it draws from what it draws typically to the most that is stated.
+    (row,) = in_json(str(file), capsys, "--load", "day")["tables"][0]["rows"]
+    assert row["load_w"] == {"low": 5, "high": 9}
+
+
+# -- bundles -------------------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "category"),
+    [
+        (100, 212, "RP1"),
+        (212.1, 300, "RP2"),
+        (499, 500, "RP2"),
+        (100, 300, "RP1 to RP2"),
+        (501, 510, "above RP3"),
+        (100, math.inf, "RP1 to above RP3"),
+    ],
+)
+def test_the_remote_powering_category_follows_from_the_mean_current(
+    low: float, high: float, category: str
+) -> None:
+    """RP1 up to 212 mA on average, RP2 up to 500 mA (EN 50174-2 / ISO/IEC 14763-2, currents from memory)."""
+    assert remote_powering_category(Span(low, high)) == category
+
+
+def test_a_bundle_s_mean_current_is_that_of_all_its_wires(capsys: pytest.CaptureFixture[str]) -> None:
+    """What goes out over a cable comes back over it: mean = 2 × sum of A / (8 × cables)."""
+    report = in_json("car-park.toml", capsys)
+    tables = {table["name"]: table["rows"] for table in report["tables"]}
+    text = (EXAMPLES / "car-park.toml").read_text(encoding="utf-8")
+    for row in tables["bundles"]:
+        members = [line.split(" ")[0] for line in text.splitlines() if f'bundle = "{row["bundle"]}"' in line]
+        amperes = [found["current_a"] for found in tables["currents"] if found["run"] in members]
+        assert len(amperes) == row["powered"]["low"]
+        total = sum(found["high"] for found in amperes)
+        assert row["mean_conductor_ma"]["high"] == pytest.approx(
+            1000 * 2 * total / (8 * row["cables"]["low"])
+        )
+
+
+# -- forms ---------------------------------------------------------------------------------------------------------
+
+
+def test_the_shipped_schema_is_the_one_that_the_models_make() -> None:
+    """Write it anew with ``python -m riserlint.reports.schedule_models``."""
+    assert json.loads(SHIPPED.read_text(encoding="utf-8")) == schema()
+
+
+def test_all_tables_stand_in_one_page_that_fits(capsys: pytest.CaptureFixture[str]) -> None:
+    page = printed("museum-b.toml", capsys)
+    for name in TABLES:
+        assert f"({name})" in page or name == "bundles"  # no run of this design lies in a bundle
+    assert max(len(line.rstrip()) for line in page.splitlines()) <= 80
+    assert "\x1b" not in page
+    assert "qualified electrician" in page
+
+
+def test_csv_of_several_tables_names_each(capsys: pytest.CaptureFixture[str]) -> None:
+    text = printed("museum-b.toml", capsys, "--format", "csv", "--table", "switches", "--table", "heat")
+    blocks = text.split("\r\n\r\n")
+    assert [block.split("\r\n")[0] for block in blocks] == ["switches", "heat"]
+
+
+def test_an_id_is_no_formula_of_a_spreadsheet_and_no_markup(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / ".git").mkdir()
+    file = tmp_path / "d.toml"
+    file.write_text(
+        '[design]\ntitle = "d \\u001b[31m"\n[switch]\n'
+        '"=1+1" = { pse = { type = 3 }, ports = { 1 = { pse_class = 4 } } }\n'
+        '[device]\n"[red]d" = { pd = { pd_class = 3 } }\n[run]\n"@R" = { from = "=1+1/1", to = "[red]d" }\n',
+        encoding="utf-8",
+    )
+    (row, _) = in_csv(str(file), "runs", capsys)
+    assert (row["run"], row["from"], row["to"]) == ("'@R", "'=1+1/1", "[red]d")
+    page = printed(str(file), capsys)
+    assert "[red]d" in page
+    assert "\x1b" not in page
+
+
+def test_a_schedule_in_a_file_is_the_one_that_would_be_shown(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    for form in ("json", "csv"):
+        shown = printed("museum-b.toml", capsys, "--format", form)
+        file = tmp_path / form
+        assert printed("museum-b.toml", capsys, "--format", form, "--output", str(file)) == ""
+        with file.open(encoding="utf-8", newline="") as stream:
+            assert stream.read() == shown
+
+
+def test_what_can_t_be_printed_is_said_and_ends_with_2(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / ".git").mkdir()
+    broken = tmp_path / "broken.toml"
+    broken.write_text(
+        '[design]\ntitle = "d"\nrevison = "A"\n[run]\nR = { from = "x/1", to = "y" }\n', encoding="utf-8"
+    )
+    other = tmp_path / "other.toml"
+    other.write_text("[tool]\n", encoding="utf-8")
+    design = str(EXAMPLES / "museum-b.toml")
+    for arguments, said in (
+        ([str(broken)], ["broken.toml:3:1: unknown key `revison`", "broken.toml:5:14:"]),
+        ([str(other)], ["is no design"]),
+        ([str(tmp_path / "none.toml")], ["there is no such file"]),
+        ([str(tmp_path)], ["is no file"]),
+        ([design, "--table", "swiches"], ["there is no table swiches; there are runs"]),
+    ):
+        assert main(["schedule", *arguments]) == 2
+        shown = capsys.readouterr()
+        assert shown.out == ""
+        for words in said:
+            assert words in shown.err, shown.err
