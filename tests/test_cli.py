@@ -68,6 +68,15 @@ def test_help_shows_examples_and_the_exit_statuses(
     assert "no approval" in shown
 
 
+@pytest.mark.parametrize("arguments", [["--help"], ["review", "--help"], ["cite", "--help"]], ids=" ".join)
+def test_help_fits_in_80_columns(arguments: list[str], capsys: pytest.CaptureFixture[str]) -> None:
+    with pytest.raises(SystemExit):
+        main(arguments)
+    lines = capsys.readouterr().out.splitlines()
+    assert len(lines) > 5
+    assert [line for line in lines if len(line) > 80] == []
+
+
 def test_every_example_of_the_help_is_a_command_that_is_understood(
     capsys: pytest.CaptureFixture[str],
 ) -> None:
@@ -146,7 +155,7 @@ def test_a_crashed_rule_outranks_what_holds_and_all_else_is_reported(
     monkeypatch.setattr(plugins, "load_rules", lambda: rule_set(SAMPLE, CRASH))
     assert main(["review", "long.toml"]) == 2
     out = capsys.readouterr().out
-    assert "ERROR    sample/link  run.R-1  HOLDS" in out
+    assert "ERROR    sample/link  run.R-1  STOPS RELEASE" in out
     assert "NOT REVIEWED by crash" in out
 
 
@@ -437,3 +446,21 @@ def test_every_built_in_check_can_be_cited() -> None:
             cited = cited_text(rules, f"{offered.rule.id}/{check.name}")
             assert f"{offered.rule.id}/{check.name}  ({check.level})" in cited.text
             assert f"formula: {check.formula.split()[0]}" in cited.text
+
+
+BUILT_IN = [None, *(offered.rule.id for offered in load_rules().rules), "variance"]
+
+
+@pytest.mark.parametrize("columns", [60, 80, 120])
+@pytest.mark.parametrize("name", BUILT_IN)
+def test_what_is_cited_is_as_wide_as_the_terminal_and_no_wider(
+    name: str | None, columns: int, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.setattr(plugins, "load_rules", load_rules)
+    monkeypatch.setenv("COLUMNS", str(columns))
+    assert main(["cite"] if name is None else ["cite", name]) == 0
+    lines = capsys.readouterr().out.splitlines()
+    # Beyond 100 columns a line is too long to be read.
+    room = min(columns, 100)
+    assert [line for line in lines if len(line) > room] == []
+    assert max(len(line) for line in lines) > room * 0.8

@@ -11,6 +11,7 @@ from every_model import models_below
 from riserlint import load_rules, review_paths
 from riserlint.design.models import DesignFile
 from riserlint.design.wording import keys_of
+from riserlint.reports.cautions import NOT_REVIEWED
 from riserlint.reports.human import print_review
 from riserlint.review.findings import ExitStatus
 
@@ -70,3 +71,8 @@ def test_the_links_lead_somewhere() -> None:
     links = [link for link in re.findall(r"\]\(([^)]+)\)", README) if "://" not in link]
     assert links
     assert [link for link in links if not (ROOT / link).exists()] == []
+
+
+def test_it_lists_what_is_not_reviewed_as_the_reports_do() -> None:
+    cautions = " ".join(README.split("## Cautions")[1].split())
+    assert f"Not reviewed at all: {', '.join(NOT_REVIEWED)}." in cautions

@@ -25,19 +25,20 @@ _FILE_WIDTH = 100
 _EXAMPLES = """\
 examples:
   riserlint review designs/                      every design in a folder
-  riserlint review pool.toml --hold-at warning   warnings hold too
+  riserlint review pool.toml --hold-at warning   warnings stop release too
   riserlint review . --format sarif --output review.sarif
   riserlint review as-found.toml --today 2026-11-25
   riserlint cite                                 all rules with their clauses
-  riserlint cite channel-length                  one rule: formulas, limits, how each is known
+  riserlint cite channel-length                  one rule: formulas and limits
 
 exit status:
-  0  nothing holds
-  1  a finding holds at the hold point (or an open answer, where the basis holds on those)
+  0  nothing stops release
+  1  a finding at or above the hold point stops release (or an open answer,
+     where the basis holds on those)
   2  something could not be reviewed; everything else is still reported
 
-This is a check of stated numbers, no approval: the local code, the authority having jurisdiction and licensed
-practice decide.
+This is a check of stated numbers, no approval: the local code, the authority
+having jurisdiction and licensed practice decide.
 """
 
 _SCHEDULE_EXAMPLES = """\
@@ -72,7 +73,7 @@ def _parser() -> argparse.ArgumentParser:
     parser = argparse.ArgumentParser(
         prog="riserlint",
         allow_abbrev=False,
-        description="Reviews TOML designs of centrally powered low-voltage networks against the standards.",
+        description="Reviews TOML designs of centrally powered low-voltage networks against the\nstandards.",
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
@@ -82,7 +83,7 @@ def _parser() -> argparse.ArgumentParser:
         "review",
         help="review designs",
         allow_abbrev=False,
-        description="Reviews design files, folders of designs, or every design that uses a named basis or parts file.",
+        description="Reviews design files, folders of designs, or every design that uses a named\nbasis or parts file.",
         epilog=_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
@@ -99,7 +100,7 @@ def _parser() -> argparse.ArgumentParser:
         "--hold-at",
         choices=("error", "warning", "note"),
         default="error",
-        help="the level from which a finding holds the review (error)",
+        help="hold point: the level from which a finding stops release (error)",
     )
     review.add_argument(
         "--designs-only",
@@ -289,12 +290,14 @@ def _console(output: Path | None) -> "Console":
 
 
 def _cite(name: str | None) -> int:
+    import shutil
+
     from riserlint.reports.cited import cited_text
     from riserlint.reports.writing import write_human_text
     from riserlint.review.plugins import load_rules
 
     with contextlib.redirect_stdout(sys.stderr):
-        cited = cited_text(load_rules(), name)
+        cited = cited_text(load_rules(), name, shutil.get_terminal_size().columns)
     if cited.complaint and sys.stderr is not None:
         write_human_text(cited.complaint, sys.stderr)
     return _written(lambda: write_human_text(cited.text, _stdout()), cited.status)

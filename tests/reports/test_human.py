@@ -172,9 +172,9 @@ def test_with_colour_the_text_is_the_same(folder: Folder) -> None:
 def test_the_worst_comes_first_and_what_holds_is_marked(folder: Folder) -> None:
     heads = [line for line in page(busy(folder), 120).splitlines() if re.match(r"  [A-Z]+ +\w+/", line)]
     assert heads == [
-        "  ERROR    sample/link  run.R-1  HOLDS",
-        "  ERROR    sample/cords  run.R-4  HOLDS",
-        '  ERROR    variance/expired  variance."sample/link at run.R-6"  HOLDS',
+        "  ERROR    sample/link  run.R-1  STOPS RELEASE",
+        "  ERROR    sample/cords  run.R-4  STOPS RELEASE",
+        '  ERROR    variance/expired  variance."sample/link at run.R-6"  STOPS RELEASE',
         "  NOTE     sample/tidy  run.R-1",
         "  NOTE     sample/tidy  run.R-5",
         "  REVIEW   sample/look  run.R-7",
@@ -228,7 +228,7 @@ def test_a_design_that_no_rule_could_look_at_is_not_praised(folder: Folder) -> N
 
 def test_open_answers_that_hold_are_counted_as_such(folder: Folder) -> None:
     folder.write({"a.toml": design(UNKNOWN), "basis.toml": "[basis]\nhold_on_open = true\n"})
-    assert "held at error: 1 answer to be released first" in page(folder.review("a.toml"))
+    assert "held at the hold point (error): 1 answer stops release" in page(folder.review("a.toml"))
 
 
 def test_an_error_from_memory_says_so_in_its_first_line(folder: Folder) -> None:

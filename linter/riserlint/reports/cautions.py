@@ -18,6 +18,12 @@ NOT_REVIEWED: Final = (
     "emergency lighting",
     "radio coverage",
     "structure and fixings",
-    "separation from mains",
+    "separation from mains and power cables",
+    "electrical noise",
+    "surge protection",
+    "uplink and recorder load",
+    "loop protection (spanning tree)",
+    "addressing",
+    "spare ports and growth",
     "labels",
 )

@@ -18,8 +18,16 @@ class Cited(NamedTuple):
     status: int
 
 
-def cited_text(rules: RuleSet, name: str | None) -> Cited:
-    """Return what is cited for all rules, for one rule or for one check; a plugin that failed is named beside it."""
+#: Lines are no longer than this however wide the terminal is, and no shorter than that however narrow.
+_WIDEST, _NARROWEST = 100, 40
+
+
+def cited_text(rules: RuleSet, name: str | None, width: int = 80) -> Cited:
+    """Return what is cited for all rules, for one rule or for one check; a plugin that failed is named beside it.
+
+    ``width`` is that of the terminal, in columns; only a word that is longer than a line is not broken.
+    """
+    width = max(_NARROWEST, min(width, _WIDEST))
     known = {offered.rule.id: offered.rule for offered in rules.rules}
     known[VARIANCE_RULE.id] = VARIANCE_RULE
     faults = "".join(
@@ -29,7 +37,7 @@ def cited_text(rules: RuleSet, name: str | None) -> Cited:
     )
     status = 2 if faults else 0
     if name is None:
-        return Cited("".join(_listed(rule) for rule in known.values()), faults, status)
+        return Cited("".join(_listed(rule, width) for rule in known.values()), faults, status)
     rule_id, _, check_name = name.partition("/")
     rule = known.get(rule_id)
     if rule is None:
@@ -40,19 +48,19 @@ def cited_text(rules: RuleSet, name: str | None) -> Cited:
         names = [check.name for check in rule.checks]
         wrong = f'riserlint: {rule_id} has no check "{plain(check_name)}"{nearest_of(check_name, names)}\n'
         return Cited("", wrong + faults, 2)
-    head = f"{rule.id}: {plain(rule.title)}\n{_filled(rule.why, '  ')}\n"
-    return Cited(head + "".join(_check(rule, check) for check in checks), faults, status)
+    head = f"{_filled(f'{rule.id}: {rule.title}', '', width)}\n{_filled(rule.why, '  ', width)}\n"
+    return Cited(head + "".join(_check(rule, check, width) for check in checks), faults, status)
 
 
-def _listed(rule: Rule) -> str:
+def _listed(rule: Rule, width: int) -> str:
     texts = sorted({str(citation.text) for check in rule.checks for citation in _citations(check)})
-    lines = [f"{rule.id}: {plain(rule.title)}\n"]
+    lines = [_filled(f"{rule.id}: {rule.title}", "", width) + "\n"]
     lines.extend(
-        _filled(f"{rule.id}/{check.name} ({check.level}): {check.title}", "  ") + "\n"
+        _filled(f"{rule.id}/{check.name} ({check.level}): {check.title}", "  ", width) + "\n"
         for check in rule.checks
     )
     if texts:
-        lines.append(_filled(f"texts: {', '.join(texts)}", "  ") + "\n")
+        lines.append(_filled(f"texts: {', '.join(texts)}", "  ", width) + "\n")
     return "".join(lines) + "\n"
 
 
@@ -60,26 +68,28 @@ def _citations(check: Check) -> list[Citation]:
     return list(dict.fromkeys((*check.citations, *(limit.citation for limit in check.limits))))
 
 
-def _check(rule: Rule, check: Check) -> str:
-    lines = [f"\n{rule.id}/{check.name}  ({check.level})\n", _filled(check.title, "  ") + "\n"]
-    lines.append(_filled(f"formula: {check.formula}", "  ") + "\n")
+def _check(rule: Rule, check: Check, width: int) -> str:
+    lines = [f"\n{rule.id}/{check.name}  ({check.level})\n", _filled(check.title, "  ", width) + "\n"]
+    lines.append(_filled(f"formula: {check.formula}", "  ", width) + "\n")
     for citation in check.citations:
-        lines.append(_filled(f"clause:  {citation}", "  ") + "\n")
+        lines.append(_filled(f"clause:  {citation}", "  ", width) + "\n")
     for limit in check.limits:
-        lines.append(_filled(f"limit:   {limit.name}: {limit.value:g} {limit.unit}".rstrip(), "  ") + "\n")
-        lines.append(_filled(f"{limit.citation}", "           ") + "\n")
-        lines.append(_filled(f"{limit.known}: {limit.source}", "           ") + "\n")
+        lines.append(
+            _filled(f"limit:   {limit.name}: {limit.value:g} {limit.unit}".rstrip(), "  ", width) + "\n"
+        )
+        lines.append(_filled(f"{limit.citation}", "           ", width) + "\n")
+        lines.append(_filled(f"{limit.known}: {limit.source}", "           ", width) + "\n")
         if limit.note:
-            lines.append(_filled(f"note: {limit.note}", "           ") + "\n")
+            lines.append(_filled(f"note: {limit.note}", "           ", width) + "\n")
     return "".join(lines)
 
 
-def _filled(text: str, indent: str) -> str:
+def _filled(text: str, indent: str, width: int) -> str:
     import textwrap
 
     return textwrap.fill(
         plain(text),
-        100,
+        width,
         initial_indent=indent,
         subsequent_indent=f"{indent}  ",
         break_on_hyphens=False,

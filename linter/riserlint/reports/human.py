@@ -165,9 +165,9 @@ def _finding(page: _Page, review: Review, design: DesignReview, finding: Finding
     answer = finding.answer
     word = finding.level if answer.kind == "fail" else answer.kind
     style = _STYLES[word]
-    holds = "  HOLDS" if review.holding(finding, design) else ""
+    stops = "  STOPS RELEASE" if review.holding(finding, design) else ""
     page.headed(
-        (word.upper().ljust(9), style), (finding.name, "bold"), (f"  {finding.subject}", ""), (holds, style)
+        (word.upper().ljust(9), style), (finding.name, "bold"), (f"  {finding.subject}", ""), (stops, style)
     )
     held = finding.held_against
     memory = held is not None and held.known == "memory" and finding.level == "error"
@@ -326,9 +326,10 @@ def _results(review: Review, holding: int) -> Iterator[tuple[str, str]]:
     if holding:
         open_too = any(design.holds_on_open for design in review.designs)
         what = counted(holding, "answer" if open_too else "finding")
-        yield f"held at {review.hold_at}: {what} to be released first", "bold red"
+        stop = "stops" if holding == 1 else "stop"
+        yield f"held at the hold point ({review.hold_at}): {what} {stop} release", "bold red"
     elif review.exit_status is ExitStatus.CLEAR:
-        yield f"nothing holds at {review.hold_at}", "bold green"
+        yield f"nothing stops release (hold point: {review.hold_at})", "bold green"
 
 
 def _cautions(page: _Page) -> None:
