@@ -8,7 +8,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from riserlint import DesignReview, Finding, load_rules
+from remedies import carried_out
+from riserlint import DesignReview, Finding
 from riserlint.testing import Case, Expected, mended, pointed_at, review_text, said
 from riserlint_rules.cascade_headroom import RULE
 
@@ -546,12 +547,12 @@ def not_subject(review: DesignReview) -> dict[tuple[str, str], str]:
 # -- words and numbers ----------------------------------------------------------------------------------
 
 
-def test_a_budget_names_all_four_sums_and_the_one_that_the_source_goes_by() -> None:
+def test_a_budget_names_all_four_sums_and_the_one_that_counts() -> None:
     found = the(review_text(on_core('budget_w = 110, reserves = "class"', 8), [RULE]), "budget")
     assert found.answer.message == "core: its 8 loads ask 123.2 W (reserved by class), it has 110 W"
     assert found.answer.working == (
-        "typical 52 W, maximum at the device 100 W, at the source 100 W, reserved 123.2 W; it goes by 123.2 W, "
-        "reserved by class: 123.2 W > 110 W, its budget of 110 W"
+        "typical 52 W, maximum at the device 100 W at night, at the source 100 W, reserved 123.2 W (8 × 15.4 W); "
+        "by what it reserves by class: 123.2 W > 110 W, its budget"
     )
     assert (found.answer.value, found.answer.limit, found.answer.margin) == (123.2, 110.0, -13.2)
     assert found.held_against is not None
@@ -563,12 +564,13 @@ def test_a_budget_names_all_four_sums_and_the_one_that_the_source_goes_by() -> N
 
 
 def test_a_port_shows_current_and_watts_by_hand() -> None:
-    """R = 2 × 99 m × 0.08422 × 1.6 / 2 = 13.34 Ω; I = 51 / (50 + √(2500 − 1360.7)) = 0.609 A; × 50 V = 30.4 W."""
+    """2 × 99 m × 0.08422 × 1.6 / 2 = 13.34 Ω; I = 51 / (50 + √(2500 − 1360.7)) = 0.609 A; × 50 V = 30.4 W."""
     case = next(case for case in CASES if case.shows.startswith("25.5 W over 99 m of clad"))
     found = the(review_text(case.design, [RULE]), "port")
     assert found.answer.message == "R-1 (core/1 → h): 30.4 W at the port, which gives 30 W (class 4)"
     assert found.answer.working == (
-        "2 × 25.5 W / (50 V + √(50² V² − 4 × 25.5 W × 13.3 Ω)) = 0.609 A; × 50 V = 30.45 W > 30 W"
+        "over R-1: 25.5 W at night; R = (26.68 Ω in 2 × 99 m of conductor at 20 °C) / 2 pairs = 13.34 Ω; "
+        "I = 2 × 25.5 W / (50 V + √(50² V² − 4 × 25.5 W × 13.34 Ω)) = 0.6089 A; × 50 V = 30.45 W > 30 W"
     )
     assert found.held_against is not None
     assert (found.held_against.value, found.held_against.known) == (30.0, "published")
@@ -621,7 +623,9 @@ def test_the_museum_names_its_chain_and_who_runs_out_first() -> None:
         "attic (core/1 → gallery → attic): its ports draw 18.6 W, its inlet can pass on 17.2 W; attic runs out first"
     )
     assert "(25.5 W − 6 W) × 0.88 = 17.2 W at its ports" in attic.answer.working
-    assert "inlet 27.1 W" in attic.answer.working
+    assert (
+        "inlet 6 W + 18.6 W / 0.88 = 27.1 W; by what its ports draw: 18.6 W > 17.2 W" in attic.answer.working
+    )
     assert [place.message for place in attic.related] == ["feeds gallery", "feeds attic"]
     assert [place.path for place in attic.related] == [("switch", "core"), ("switch", "gallery")]
     assert gallery.answer.message == (
@@ -629,11 +633,20 @@ def test_the_museum_names_its_chain_and_who_runs_out_first() -> None:
         "and gallery is short even if that takes only its grant"
     )
     assert "(71.3 W − 9 W) × 0.88 = 54.8 W at its ports" in gallery.answer.working
-    assert "maximum at the device 66.9 W, at the source 68.1 W" in gallery.answer.working
+    assert (
+        "maximum at the device 66.9 W (each at its own worst: 1 by day, 4 at night), at the source 68.1 W"
+        in gallery.answer.working
+    )
+    # By hand: 96 m × 0.08422 Ω/m / 2 = 4.042 Ω; 6 W + 18.6 W / 0.88 = 27.14 W.
+    assert gallery.answer.working.endswith(
+        "by what its ports draw: 68.1 W > 54.8 W; the largest load, over UP-2: 27.14 W (6 W + 18.6 W / 0.88); "
+        "R = (8.085 Ω in 2 × 48 m of conductor at 20 °C) / 2 pairs = 4.042 Ω; I = 2 × 27.14 W / (52 V + "
+        "√(52² V² − 4 × 27.14 W × 4.042 Ω)) = 0.5449 A; × 52 V = 28.34 W; + 39.8 W over 5 others = 68.14 W"
+    )
     assert gallery.related[0].message == "runs out first: core/1 → gallery → attic"
     assert gallery.answer.remedy is not None
     assert gallery.answer.remedy.text.startswith(
-        "no class brings the 86.4 W that its inlet needs: feed 13.4 W"
+        "no class brings the 86.4 W that its inlet needs, so feed 13.4 W"
     )
     assert gallery.held_against is not None
     assert gallery.held_against.known == "derived"
@@ -830,30 +843,7 @@ REMEDIED = [
 
 @pytest.mark.parametrize("text", REMEDIED)
 def test_a_remedy_clears_its_finding_and_brings_no_new_error(text: str) -> None:
-    assert changed(text) > 0
-
-
-def changed(text: str) -> int:
-    """Carry out each remedy alone and review again with all rules; return how many there were."""
-    rules = [offered.rule for offered in load_rules().rules]
-    before = review_text(text, rules)
-    assert not before.problems
-    known = {finding.fingerprint for finding in before.findings if finding.level == "error"}
-    count = 0
-    for finding in before.findings:
-        remedy = finding.answer.remedy
-        if finding.rule_id != RULE.id or remedy is None or not remedy.changes:
-            continue
-        count += 1
-        after = review_text(mended(text, remedy), rules)
-        assert not after.problems
-        left = {other.fingerprint: other for other in after.findings}
-        assert finding.fingerprint not in left, finding.answer.message
-        new = [
-            other.answer.message for key, other in left.items() if other.level == "error" and key not in known
-        ]
-        assert not new
-    return count
+    assert carried_out(text, RULE)
 
 
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
@@ -877,6 +867,66 @@ def test_any_budget_that_is_mended_holds(count: int, budget: int, metres: int, m
     # Nothing to mend: then the sum that the source goes by is within the budget.
     watts = 15.4 if mode == "class" else 12.5
     assert count * watts <= budget
+
+
+RESERVE = "[rule.cascade-headroom]\nreserve_share = 0.2\n"
+
+
+def test_the_mends_of_a_budget_keep_the_reserve_that_is_asked() -> None:
+    """123.2 W / 0.8 = 154 W; 123.2 W − 0.8 × 110 W = 35.2 W. Without a reserve 124 W and 13.2 W."""
+    text = on_core('budget_w = 110, reserves = "class"', 8)
+    remedy = the(review_text(text, [RULE], basis=RESERVE), "budget").answer.remedy
+    assert remedy is not None
+    assert remedy.text == (
+        "with 20% kept free (reserve_share): a source of at least 154 W, or feed 35.2 W or more from another source"
+    )
+
+
+def test_the_mends_of_an_inlet_keep_the_reserve_that_is_asked() -> None:
+    """6 W + 17.2 W / 0.8 / 0.88 = 30.4 W; 17.2 W − 0.8 × 17.16 W = 3.47 W."""
+    remedy = the(review_text(floor([8.6, 8.6]), [RULE], basis=RESERVE), "inlet").answer.remedy
+    assert remedy is not None
+    assert remedy.text == (
+        "with 20% kept free (reserve_share): an inlet of class 5, and a port that gives it, for the 30.4 W that "
+        "its inlet needs; or feed 3.5 W or more of it from elsewhere"
+    )
+
+
+def test_an_inlet_that_got_the_class_of_its_mend_keeps_the_reserve_too() -> None:
+    text = floor([8.6, 8.6], core=source(pse_class=8))
+    before = review_text(text, [RULE], basis=RESERVE)
+    remedy = the(before, "inlet").answer.remedy
+    assert remedy is not None
+    assert remedy.changes
+    assert review_text(mended(text, remedy, basis=RESERVE), [RULE], basis=RESERVE).findings == ()
+
+
+@pytest.mark.parametrize(
+    ("more", "advice"),
+    [
+        ("", "four pairs, "),
+        (", pairs = 2", "four pairs, "),
+        (", pairs = 4", ""),
+    ],
+)
+def test_four_pairs_are_advised_only_where_not_all_are_powered(more: str, advice: str) -> None:
+    case = next(case for case in CASES if case.shows.startswith("25.5 W over 250 m of clad"))
+    text = case.design.replace("link_m = 250", f"link_m = 900{more}")
+    assert text != case.design
+    remedy = the(review_text(text, [RULE]), "port").answer.remedy
+    assert remedy is not None
+    assert remedy.text == f"a shorter run, thicker conductors, {advice}or a source nearer to the load"
+
+
+def test_the_constants_that_a_loss_rests_on_are_cited() -> None:
+    port = next(check for check in RULE.checks if check.name == "port")
+    assert {(limit.name, round(limit.value, 5)) for limit in port.limits[-5:]} == {
+        ("resistivity of standard annealed copper at 20 °C", 0.01724),
+        ("temperature coefficient of the resistance of copper, referred to 20 °C", 0.00393),
+        ("resistance of stranded wire to that of solid wire of the same gauge", 1.05),
+        ("resistance of copper-clad aluminium to that of copper of the same gauge", 1.6),
+        ("resistance that a connection may add to each conductor", 0.2),
+    }
 
 
 def test_an_inlet_is_given_a_class_only_where_its_port_has_it() -> None:

@@ -4,7 +4,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from riserlint import Finding, load_rules
+from remedies import carried_out
+from riserlint import Finding
 from riserlint.testing import Case, Expected, mended, pointed_at, review_text, said
 from riserlint_rules.channel_length import RULE
 
@@ -792,28 +793,10 @@ def test_longer_and_hotter_is_never_better(
 FAULTY = [case for case in CASES if any(e.outcome in {"error", "warning"} for e in case.expected)]
 
 
-def _remedied(text: str, basis: str) -> int:
-    """Try every remedy that changes something: its finding goes, and no error comes; return how many there were."""
-    rules = [offered.rule for offered in load_rules().rules]
-    before = review_text(text, rules, basis=basis)
-    errors = {f.fingerprint for f in before.findings if f.level == "error"}
-    tried = 0
-    for finding in before.findings:
-        remedy = finding.answer.remedy
-        if finding.rule_id != RULE.id or remedy is None or not remedy.changes:
-            continue
-        tried += 1
-        after = review_text(mended(text, remedy, basis=basis), rules, basis=basis)
-        assert after.problems == ()
-        assert finding.fingerprint not in {f.fingerprint for f in after.findings}, remedy
-        assert {f.fingerprint for f in after.findings if f.level == "error"} <= errors
-    return tried
-
-
 @pytest.mark.parametrize("case", FAULTY, ids=lambda case: case.shows)
 def test_a_remedy_clears_its_finding_and_brings_no_new_error(case: Case) -> None:
-    tried = _remedied(case.design, case.basis)
-    assert tried > 0 or "measured" in case.design or "beyond 60" in case.shows or "30 AWG" in case.shows
+    tried = carried_out(case.design, RULE, basis=case.basis)
+    assert tried or "measured" in case.design or "beyond 60" in case.shows or "30 AWG" in case.shows
 
 
 @PLACED

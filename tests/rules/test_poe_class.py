@@ -13,9 +13,9 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from riserlint import Rule, load_rules
+from remedies import carried_out
 from riserlint.review.findings import Finding
-from riserlint.testing import Case, Expected, mended, pointed_at, review_text, said
+from riserlint.testing import Case, Expected, pointed_at, review_text, said
 from riserlint_rules.poe_class import RULE
 
 GOOD_CABLE = 'category = "6", conductor_awg = 23, material = "copper", strand = "solid"'
@@ -682,7 +682,7 @@ def test_a_demoted_device_reads_with_its_numbers() -> None:
         "cam: asks for class 6 (51 W), port core/1 gives up to class 4: it gets class 4 (25.5 W), "
         "and needs 38 W; what it does on less is not stated"
     )
-    assert answer.working == "class 6 > class 4: assigned class 4; 25.5 W < 51 W"
+    assert answer.working == "class 6 > class 4: assigned class 4; 25.5 W < 51 W; it draws 38 W at night"
     assert (answer.value, answer.limit, answer.margin, answer.unit) == (25.5, 51.0, -25.5, "W")
     assert [place.path for place in finding.related] == [
         ("device", "cam", "pd", "pd_class"),
@@ -743,13 +743,38 @@ def test_negotiation_says_what_is_left() -> None:
         "cam: gets its 51 W only by negotiation, and port core/1 has none: it stays at class 4 (25.5 W), "
         "and needs 40 W; what it does on less is not stated"
     )
-    assert answer.working == "class 4 without negotiation: 25.5 W < 51 W"
+    assert answer.working == "class 4 without negotiation: 25.5 W < 51 W; it draws 40 W by day"
+
+
+def test_what_a_switch_needs_is_shown_with_the_loss_below_it() -> None:
+    """By hand: (2 × 20 m × 0.06679 Ω/m + 0.8 Ω) / 2 = 1.736 Ω; 6 W take 6.03 W; 20 W + 6.03 W / 0.9 = 26.7 W."""
+    text = floor_switch(inlet="own_w = 20, efficiency = 0.9").replace('"room" }', '"room", bundle = "none" }')
+    answer = found(text, "granted-class").answer
+    assert answer.working == (
+        "class 6 > class 4: assigned class 4; 25.5 W < 51 W; it needs 20 W + 6 W / 0.9 = 26.7 W; over R-2: 6 W by "
+        "day; R = (2.671 Ω in 2 × 20 m of conductor at 20 °C + 2 × 0.4 Ω of contacts) / 2 pairs = 1.736 Ω; I = 2 × "
+        "6 W / (50 V + √(50² V² − 4 × 6 W × 1.736 Ω)) = 0.1205 A; × 50 V = 6.03 W"
+    )
+
+
+def test_the_constants_that_a_loss_rests_on_are_cited() -> None:
+    checks = {check.name: {limit.name: limit.value for limit in check.limits} for check in RULE.checks}
+    for name, value in (
+        ("resistivity of standard annealed copper at 20 °C", 1 / 58),
+        ("resistance of stranded wire to that of solid wire of the same gauge", 1.05),
+        ("resistance of copper-clad aluminium to that of copper of the same gauge", 1.6),
+    ):
+        assert checks["granted-class"][name] == checks["conductor"][name] == pytest.approx(value)
+    assert checks["granted-class"]["resistance that a connection may add to each conductor"] == 0.2
+    assert checks["granted-class"][
+        "temperature coefficient of the resistance of copper, referred to 20 °C"
+    ] == pytest.approx(0.00393)
 
 
 def test_two_signatures_read_with_their_sum() -> None:
     text = design(pd="pd_class = 4, second_class = 4", draw="day = 48", port="pse_class = 5")
     answer = found(text, "dual-signature").answer
-    assert answer.working == "4D + 4D = 51 W > 38.5 W"
+    assert answer.working == "4D + 4D = 51 W > 38.5 W; it draws 48 W by day"
     assert answer.message == (
         "cam: its two modes ask for 51 W, port core/1 gives up to class 5: it gets at most 38.5 W, "
         "and needs 48 W; what it does on less is not stated"
@@ -790,35 +815,9 @@ SOUND = ', cords_m = [], connections = 2, space = "room", bundle = "none"'
 ROOM = "[space]\nroom = { max_c = 30, mean_c = 20 }\n"
 
 
-def all_rules() -> list[Rule]:
-    return [offered.rule for offered in load_rules().rules]
-
-
-def hold_remedies(text: str, basis: str = "") -> list[str]:
-    """Carry out each remedy of the rule alone: its finding is gone, and no error of any rule is new."""
-    rules = all_rules()
-    before = review_text(text, rules, basis=basis)
-    assert not before.problems
-    errors = {finding.fingerprint for finding in before.findings if finding.level == "error"}
-    carried_out: list[str] = []
-    for finding in before.findings:
-        remedy = finding.answer.remedy
-        if finding.rule_id != RULE.id or remedy is None or not remedy.changes:
-            continue
-        after = review_text(mended(text, remedy, basis=basis), rules, basis=basis)
-        assert not after.problems
-        assert finding.fingerprint not in {other.fingerprint for other in after.findings}
-        new = [
-            other for other in after.findings if other.level == "error" and other.fingerprint not in errors
-        ]
-        assert not new, [other.answer.message for other in new]
-        carried_out.append(finding.check.name)
-    return carried_out
-
-
 @pytest.mark.parametrize("case", CASES, ids=[case.shows for case in CASES])
 def test_the_remedies_of_every_row_hold(case: Case) -> None:
-    hold_remedies(case.design, case.basis)
+    carried_out(case.design, RULE, basis=case.basis)
 
 
 @pytest.mark.parametrize(
@@ -842,7 +841,7 @@ def test_the_remedies_of_every_row_hold(case: Case) -> None:
     ],
 )
 def test_a_remedy_is_offered_as_a_change(check: str, text: str) -> None:
-    assert check in hold_remedies(text)
+    assert check in carried_out(text, RULE)
 
 
 def test_a_port_of_a_part_gets_an_entry_of_its_own() -> None:
@@ -855,7 +854,7 @@ def test_a_port_of_a_part_gets_an_entry_of_its_own() -> None:
     assert [(change.at, change.value) for change in remedy.changes] == [
         (("switch", "core", "ports", "1", "pse_class"), 6)
     ]
-    assert "granted-class" in hold_remedies(text)
+    assert "granted-class" in carried_out(text, RULE)
 
 
 @pytest.mark.parametrize(
@@ -935,7 +934,7 @@ def test_remedies_hold_whatever_the_design(
         run=SOUND + (f", pairs = {pairs}" if pairs else ""),
         more=ROOM,
     ).replace("link_m = 40", f"link_m = {link}")
-    hold_remedies(text)
+    carried_out(text, RULE)
 
 
 @settings(max_examples=60, deadline=None)

@@ -131,21 +131,30 @@ def loop_ohm(
             if metres.high > 0:
                 missing.extend(kind.missing)
                 rests_on.extend(kind.rests_on)
+    fixed, missing_fixed = fixed_ohm(run)
+    missing.extend(missing_fixed)
+    return LoopOhm(Span(2 * low, 2 * high), fixed, tuple(missing), tuple(rests_on))
+
+
+def fixed_ohm(run: Run) -> tuple[Span, tuple[Path, ...]]:
+    """Return what contacts and things in a run add to the loop of one pair, and what is missing for it.
+
+    Twice the sum of contact resistance × connections and the ohms of the things, which stand in each conductor.
+    """
+    behind_injector = any(inline.is_injector for inline in run.inlines)
     connections, missing_connections = connections_of(run)
-    missing.extend(missing_connections)
-    fixed_low = CONTACT_OHM.value * (connections.low if injector is None else 0)
-    fixed_high = CONTACT_OHM.value * connections.high
+    missing = list(missing_connections)
+    low = CONTACT_OHM.value * (0 if behind_injector else connections.low)
+    high = CONTACT_OHM.value * connections.high
     for inline in run.inlines:
         ohm = inline.value("ohm")
         if ohm.value is not None:
-            fixed_low += ohm.value if injector is None or inline is injector else 0.0
-            fixed_high += ohm.value
+            low += ohm.value if inline.is_injector or not behind_injector else 0.0
+            high += ohm.value
         elif not inline.is_injector:
             missing.append(ohm.at)
-            fixed_high = math.inf
-    return LoopOhm(
-        Span(2 * low, 2 * high), Span(2 * fixed_low, 2 * fixed_high), tuple(missing), tuple(rests_on)
-    )
+            high = math.inf
+    return Span(2 * low, 2 * high), tuple(missing)
 
 
 def _behind(run: Run, injector: InlineGear, link_m: Span) -> tuple[Span, tuple[Path, ...]]:

@@ -94,7 +94,7 @@ def budget_of(gear: Gear | InlineGear) -> Limited:
         if mains is None:
             return Limited(_UNLIMITED, stated.at, "no budget of its own", (), (stated.at,))
         return mains._replace(rests_on=(stated.at, *mains.rests_on))
-    watts, words = float(stated.value), f"its budget of {stated.value:g} W"
+    watts, words = float(stated.value), "its budget"
     low, high = (math.inf, math.inf) if mains is None else mains.watts
     if len(gear.supplies) > 1 and gear.value("supply_mode").value != "combined":
         low = high  # the budget says how much of redundant supplies is counted on

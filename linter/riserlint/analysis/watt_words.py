@@ -1,17 +1,35 @@
 """Watts in words: ranges, and the sums of ports, sources and inlets with a design's own numbers."""
 
 import math
+from collections import Counter
+from typing import TYPE_CHECKING
 
 from riserlint.analysis.power import FeedPower, InletPower, SourcePower
+from riserlint.analysis.resistance import COLDEST_C, connections_of, fixed_ohm
 from riserlint.engineering.span import Span
+from riserlint.installation.things import Run
+from riserlint.standards.conductors import CONTACT_OHM
+
+if TYPE_CHECKING:
+    from riserlint.analysis.built import Built
 
 _MODES = {
     None: "how it reserves is not known",
-    "measured": "the maximum at the source, which it measures",
+    "measured": "measured at the source",
     "class": "reserved by class",
     "negotiation": "reserved by negotiation",
     "cap": "reserved by cap",
 }
+_COUNTS = {
+    None: "by what it reserves or measures, which is not known",
+    "measured": "by what it measures",
+    "class": "by what it reserves by class",
+    "negotiation": "by what it reserves by negotiation",
+    "cap": "by what it reserves by cap",
+}
+_STATES = {"day": "by day", "night": "at night", "start": "at start", "typical": "typically"}
+#: More different watts than these are not written out one by one.
+_FEW = 4
 
 
 def watts(value: Span | float, digits: int = 1) -> str:
@@ -30,6 +48,11 @@ def at_least(value: float) -> str:
     return watts(math.ceil(round(value * 10, 6)) / 10) if math.isfinite(value) else watts(value)
 
 
+def with_reserve(share: float) -> str:
+    """Return the head of an advice whose watts keep the reserve of the basis; empty where none is asked."""
+    return f"with {share:.0%} kept free (reserve_share): " if share else ""
+
+
 def told_apart(asked: Span, limit: Span) -> tuple[str, str]:
     """Return two ranges with as many digits as it takes to tell them apart, three at most."""
     pair = watts(asked), watts(limit)
@@ -39,38 +62,144 @@ def told_apart(asked: Span, limit: Span) -> tuple[str, str]:
     return pair
 
 
+def in_state(state: str) -> str:
+    """Return the state in which a draw is the greatest, for a reader: ``at night``; empty where none is stated."""
+    return _STATES.get(state, state)
+
+
 def mode(source: SourcePower) -> str:
-    """Return by which sum a source goes."""
+    """Return how the sum that a source counts comes about: ``reserved by class``."""
     return _MODES[source.gear.value("pse", "reserves").value]
 
 
+def counts_by(source: SourcePower) -> str:
+    """Return by which of its sums a source counts: ``by what it measures``."""
+    return _COUNTS[source.gear.value("pse", "reserves").value]
+
+
 def four_sums(source: SourcePower) -> str:
-    """Return the four sums over a source's ports, and which of them it goes by."""
+    """Return the four sums over a source's ports, the states of its loads, and how what is reserved adds up."""
     typical = "not stated" if source.typical_w is None else watts(source.typical_w)
-    at_source = watts(source.source_w)
     return (
-        f"typical {typical}, maximum at the device {watts(source.device_w)}, at the source {at_source}, "
-        f"reserved {watts(source.reserved_w)}; it goes by {watts(source.enforced_w)}, {mode(source)}"
+        f"typical {typical}, maximum at the device {watts(source.device_w)}{_worst_states(source)}, "
+        f"at the source {watts(source.source_w)}, reserved {watts(source.reserved_w)}{_reserved_one_by_one(source)}"
     )
+
+
+def _worst_states(source: SourcePower) -> str:
+    """Return in which states the loads draw most: each counts with its own, nothing is taken off for diversity."""
+    draws = [power.draw for power in source.feeds if power.draw is not None and not power.grant.refused]
+    counts = Counter(draw.state for draw in draws if draw.state)
+    if not counts:
+        return ""
+    if len(counts) == 1 and counts.total() == len(source.feeds):
+        return f" {in_state(next(iter(counts)))}"
+    shares = [f"{counts[state]} {in_state(state)}" for state in _STATES if state in counts]
+    return f" (each at its own worst: {', '.join(shares)})"
+
+
+def _reserved_one_by_one(source: SourcePower) -> str:
+    """Return how the sum of what is reserved is made up, where few different watts are."""
+    counts = Counter(power.reserved_w for power in source.feeds if power.reserved_w.high)
+    by_port = source.gear.value("pse", "reserves").value in ("class", "cap")
+    if not by_port or counts.total() < 2 or len(counts) > _FEW or not all(each.known for each in counts):
+        return ""
+    return f" ({' + '.join(f'{count} × {watts(each)}' for each, count in sorted(counts.items()))})"
 
 
 def inlet_sum(inlet: InletPower, source: SourcePower | None) -> str:
-    """Return what an inlet can pass on, what its ports draw, and the four sums of its switch."""
-    share = inlet.efficiency
-    by = f"{share.low:g}" if share.known else f"{share.low:g} to {share.high:g}"
+    """Return what an inlet can pass on, the four sums of its switch, and what it takes by what its ports draw."""
     text = (
-        f"({watts(inlet.granted_w)} − {watts(inlet.own_w)}) × {by} = {watts(inlet.available_w)} at its ports"
+        f"({watts(inlet.granted_w)} − {watts(inlet.own_w)}) × {_share(inlet)} = {watts(inlet.available_w)} "
+        "at its ports"
     )
-    return text if source is None else f"{text}; {four_sums(source)}; inlet {watts(inlet.inlet_w)}"
+    return text if source is None else f"{text}; {four_sums(source)}; inlet {inlet_need(inlet)}"
 
 
-def link_sum(power: FeedPower) -> str:
-    """Return current and watts at the source of one feed at its best, in numbers; empty without any."""
-    state = power.best
-    if state is None or not math.isfinite(state.volts):
+def inlet_need(inlet: InletPower) -> str:
+    """Return what an inlet takes with all that hangs on its switch: ``6 W + 18.7 W / 0.88 = 27.2 W``."""
+    terms = _inlet_terms(inlet)
+    return f"{terms} = {watts(inlet.inlet_w)}" if terms else watts(inlet.inlet_w)
+
+
+def _inlet_terms(inlet: InletPower) -> str:
+    drawn = inlet.asked_draw_w
+    if not (inlet.own_w.known and inlet.efficiency.known and math.isfinite(drawn.high)) or not drawn.high:
         return ""
-    volts, ohm, load = f"{state.volts:g} V", f"{power.ohm.low:.3g} Ω", watts(state.device_w, 2)
+    return f"{watts(inlet.own_w)} + {watts(drawn)} / {_share(inlet)}"
+
+
+def _share(inlet: InletPower) -> str:
+    share = inlet.efficiency
+    return f"{share.low:g}" if share.known else f"{share.low:g} to {share.high:g}"
+
+
+def link_sum(built: "Built", power: FeedPower, source_w: float | None = None) -> str:
+    """Return resistance, current and watts at the source of one feed at its best, in numbers; empty without loss.
+
+    R = (loop of one pair + contacts and things in the run) / powered pairs; I = 2 P / (V + √(V² − 4 P R));
+    watts at the source V I. ``source_w`` is for a feed that would carry something else than it does.
+    """
+    at_source = power.source_w.low if source_w is None else source_w
+    volts, ohm = power.volts.high, power.ohm.low
+    if not (0 < at_source < math.inf and 0 < volts < math.inf and ohm > 0):
+        return ""
+    current = at_source / volts
+    load_w = at_source - current * current * ohm
+    load = watts(load_w, 2)
     return (
-        f"2 × {load} / ({volts} + √({state.volts:g}² V² − 4 × {load} × {ohm})) = {state.current_a:.3f} A; "
-        f"× {volts} = {watts(state.source_w, 2)}"
+        f"over {power.feed.run.id}: {load}{_of_load(built, power, load_w)}; {resistance(built, power)}; "
+        f"I = 2 × {load} / ({volts:g} V + √({volts:g}² V² − 4 × {load} × {ohm:.4g} Ω)) = {current:.4g} A; "
+        f"× {volts:g} V = {watts(at_source, 2)}"
     )
+
+
+def largest_link(built: "Built", powers: tuple[FeedPower, ...]) -> str:
+    """Return the sum of the feed that asks most of its source, and what the others add to it; empty without any."""
+    told = [power for power in powers if math.isfinite(power.source_w.low)]
+    if not told:
+        return ""
+    largest = max(told, key=lambda power: power.source_w.low)
+    text = link_sum(built, largest)
+    if not text or len(powers) == 1:
+        return text
+    others = sum(power.source_w.low for power in powers if power is not largest)
+    total = watts(others + largest.source_w.low, 2)
+    number = len(powers) - 1
+    return f"the largest load, {text}; + {watts(others, 2)} over {number} other{'s' * (number > 1)} = {total}"
+
+
+def _of_load(built: "Built", power: FeedPower, load_w: float) -> str:
+    """Return where the watts of a load come from: the state of a device, or what hangs on a switch."""
+    draw, inlet = power.draw, built.power.inlets.get(power.feed.load.id)
+    if draw is not None and draw.state and math.isclose(draw.maximum.low, load_w, abs_tol=0.005):
+        return f" {in_state(draw.state)}"
+    if inlet is not None and math.isclose(inlet.inlet_w.low, load_w, abs_tol=0.005):
+        terms = _inlet_terms(inlet)
+        return f" ({terms})" if terms else ""
+    return ""
+
+
+def resistance(built: "Built", power: FeedPower) -> str:
+    """Return the resistance over the powered pairs at its best, with what it is made of."""
+    run, ohm = power.feed.run, power.ohm.low
+    pairs = power.grant.pairs.high
+    fixed = fixed_ohm(run)[0].low
+    wire = f"{ohm * pairs - fixed:.4g} Ω"
+    if not any(inline.is_injector for inline in run.inlines):
+        metres, celsius = built.metres(run), built.mean_celsius(run).celsius.low
+        wire += f" in 2 × {metres.link.low + metres.cords.low:.4g} m of conductor"
+        wire += f" at {max(celsius, COLDEST_C):.4g} °C"
+    terms = [wire, *_fixed_terms(run, fixed)]
+    return f"R = ({' + '.join(terms)}) / {pairs:g} pairs = {ohm:.4g} Ω"
+
+
+def _fixed_terms(run: Run, fixed: float) -> list[str]:
+    """Return what contacts and things in a run add, with their numbers: ``2 × 0.4 Ω of contacts``."""
+    each = 2 * CONTACT_OHM.value
+    count = 0 if any(inline.is_injector for inline in run.inlines) else connections_of(run)[0].low
+    terms = [f"{count:g} × {each:g} Ω of contacts"] if count else []
+    rest = fixed - count * each
+    if rest > 1e-9:
+        terms.append(f"{rest:.4g} Ω of what is in the run")
+    return terms

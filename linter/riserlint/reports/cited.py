@@ -74,9 +74,8 @@ def _check(rule: Rule, check: Check, width: int) -> str:
     for citation in check.citations:
         lines.append(_filled(f"clause:  {citation}", "  ", width) + "\n")
     for limit in check.limits:
-        lines.append(
-            _filled(f"limit:   {limit.name}: {limit.value:g} {limit.unit}".rstrip(), "  ", width) + "\n"
-        )
+        unit = f" {limit.unit}" if limit.unit not in ("", "1") else ""
+        lines.append(_filled(f"limit:   {limit.name}: {limit.value:g}{unit}", "  ", width) + "\n")
         lines.append(_filled(f"{limit.citation}", "           ", width) + "\n")
         lines.append(_filled(f"{limit.known}: {limit.source}", "           ", width) + "\n")
         if limit.note:

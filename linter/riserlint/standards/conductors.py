@@ -30,7 +30,7 @@ COPPER_OHM_MM2_PER_M: Final = Limit(
     citation=_ANNEALED_COPPER,
     known="memory",
     source=_RECALLED,
-    note="100 % IACS.",
+    note="1/58, which is 100 % IACS.",
 )
 COPPER_PER_KELVIN: Final = Limit(
     name="temperature coefficient of the resistance of copper, referred to 20 °C",

@@ -17,6 +17,7 @@ from riserlint import (
     Path,
     Related,
     Remedy,
+    SourcePower,
     Span,
     watt_words,
 )
@@ -90,6 +91,14 @@ def cannot_tell(
         rests_on=(*limit.rests_on, *built.headroom.rests_on(powers)),
         distinct=distinct,
     )
+
+
+def working_of(built: Built, source: SourcePower, compared: str) -> str:
+    """Return the four sums, what is compared, and where watts at the source count, how the largest comes about."""
+    text = f"{watt_words.four_sums(source)}; {watt_words.counts_by(source)}: {compared}"
+    by_port = source.gear.value("pse", "reserves").value in ("class", "cap")
+    largest = "" if by_port else watt_words.largest_link(built, source.feeds)
+    return f"{text}; {largest}" if largest else text
 
 
 def by_design() -> Citation:

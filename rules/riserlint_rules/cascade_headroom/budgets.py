@@ -23,7 +23,14 @@ from riserlint import (
     supplies,
     watt_words,
 )
-from riserlint_rules.cascade_headroom.answers import cannot_tell, chain_places, failed, first_places, names_of
+from riserlint_rules.cascade_headroom.answers import (
+    cannot_tell,
+    chain_places,
+    failed,
+    first_places,
+    names_of,
+    working_of,
+)
 from riserlint_rules.cascade_headroom.checks import BUDGET, RESERVE, TYPICAL_ONLY
 
 
@@ -45,7 +52,7 @@ def budget_answers(built: Built, source: SourcePower, share: float | None) -> It
     elif verdict == "open":
         by = watt_words.mode(source)
         message = f"{gear.id}: cannot tell whether its budget is enough for {asked} ({by}): {given}"
-        working = watt_words.four_sums(source)
+        working = f"{watt_words.four_sums(source)}; {watt_words.counts_by(source)}: {asked} of {given}"
         yield cannot_tell(
             built, BUDGET, gear.at, limit, message, powers=source.feeds, asked_w=asked_w, working=working
         )
@@ -67,7 +74,7 @@ def budget_answers(built: Built, source: SourcePower, share: float | None) -> It
             f"it has {given}{words}",
             asked_w=asked_w,
             allowed_w=limit.watts,
-            working=f"{watt_words.four_sums(source)}: {asked} > {given}, {limit.words}",
+            working=working_of(built, source, f"{asked} > {given}, {limit.words}"),
             related=(*first_places(built, first), *chain_places(built, gear)),
             remedy=_larger_budget(source, limit, share or 0.0),
             rests_on=built.headroom.rests_on(source.feeds),
@@ -75,14 +82,16 @@ def budget_answers(built: Built, source: SourcePower, share: float | None) -> It
 
 
 def _larger_budget(source: SourcePower, limit: Limited, share: float) -> Remedy:
-    away = f"feed {watt_words.at_least(source.enforced_w.low - limit.watts.high)} or more from another source"
+    over = source.enforced_w.low - limit.watts.high * (1 - share)
+    away = f"feed {watt_words.at_least(over)} or more from another source"
+    kept = watt_words.with_reserve(share)
     if math.isinf(source.enforced_w.high):
-        return Remedy(away)
+        return Remedy(f"{kept}{away}")
     needed = float(math.ceil(round(source.enforced_w.high / (1 - share), 6)))
     changes: tuple[Change, ...] = ()
     if limit.at[-1] == "budget_w" and supplies.supplies_allow(source.gear, needed):
         changes = (Change((*source.gear.at, "pse", "budget_w"), needed),)
-    return Remedy(f"a source of at least {watt_words.watts(needed)}, or {away}", changes)
+    return Remedy(f"{kept}a source of at least {watt_words.watts(needed)}, or {away}", changes)
 
 
 def reserve_kept(
@@ -125,6 +134,7 @@ def reserve_kept(
         ),
         working=f"(1 − {share:g}) × {given} = {most} < {asked}",
         remedy=Remedy(
+            f"{watt_words.with_reserve(share)}"
             f"feed {watt_words.at_least(asked_w.low - allowed.watts.high)} or more of it from elsewhere"
         ),
         rests_on=(("basis", "rule", "cascade-headroom", "reserve_share"), *built.headroom.rests_on(powers)),
@@ -153,7 +163,8 @@ def typical_answer(source: SourcePower) -> Said:
         f"their most is reckoned up to the {most} of their classes",
         value=round(typical, 3),
         unit="W",
-        working=watt_words.four_sums(source),
+        working=f"{watt_words.four_sums(source)}; {watt_words.counts_by(source)}: "
+        f"{watt_words.watts(source.enforced_w)}",
         remedy=Remedy("state the most that each draws by day, by night and at start"),
         rests_on=tuple(path for _, draw in draws for path in draw.rests_on),
     )

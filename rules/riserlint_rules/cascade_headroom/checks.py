@@ -3,6 +3,7 @@
 from riserlint import (
     Check,
     Limit,
+    conductor_limits,
     poe_limits,
 )
 
@@ -34,27 +35,38 @@ CONVERSION = (
     "watts of the assigned class at the inlet, less own use, times efficiency, the last two as stated"
 )
 
+#: The constants that every loss over a run rests on; each port, budget and inlet counts with it.
+LOSS = (
+    conductor_limits.COPPER_OHM_MM2_PER_M,
+    conductor_limits.COPPER_PER_KELVIN,
+    conductor_limits.STRANDED_FACTOR,
+    conductor_limits.COPPER_CLAD_ALUMINIUM_FACTOR,
+    conductor_limits.CONTACT_OHM,
+)
+
 PORT = Check(
     "port",
     "a port cannot give what its run and its load ask",
     "error",
     "V I with I = 2 P / (V + √(V² − 4 P R)) ≤ watts of the assigned class, or the port's cap; with no such "
-    "I, or with 30 V or less (or less than its stated least voltage) at the device, the run cannot carry the load",
+    "I, or with 30 V or less (or less than its stated least voltage) at the device, the run cannot carry the load; "
+    "R = the loop of one pair of link and cords at their mean temperature, with its contacts, / powered pairs",
     (),
-    (*PORT_WATTS, poe_limits.PD_OFF_VOLTS),
+    (*PORT_WATTS, poe_limits.PD_OFF_VOLTS, *LOSS),
 )
 BUDGET = Check(
     "budget",
     "a source is asked for more than its budget",
     "error",
-    "sum over the ports ≤ budget, the sum being the one that the source goes by: reserved (by class, "
-    "negotiation or cap), or the maximum at the source where it measures",
+    "sum over the ports ≤ budget, the sum being what the source reserves (by class, negotiation or cap), or the "
+    "maximum at the source, as for the port, where it measures",
 )
 INLET = Check(
     "inlet",
     "a switch is asked for more than its inlet lets it pass on",
     "error",
-    "sum over its ports, as drawn and as it goes by, ≤ (watts of the assigned class − own use) × efficiency",
+    "sum over its ports, by what they draw with the loss and by what it reserves, ≤ (watts of the assigned "
+    "class − own use) × efficiency",
     (),
     INLET_WATTS,
 )
@@ -68,7 +80,7 @@ SUPPLY_FAILED = Check(
     "supply-failed",
     "with one of its redundant supplies failed a source cannot feed all its ports",
     "error",
-    "the sum that the source goes by ≤ what the other supplies give to PoE; else ports go dark by stated "
+    "what the source reserves or measures ≤ what the other supplies give to PoE; else ports go dark by stated "
     "priority, the lowest first",
 )
 SHARED_SUPPLY = Check(

@@ -20,7 +20,7 @@ from riserlint import (
     supplies,
     watt_words,
 )
-from riserlint_rules.cascade_headroom.answers import cannot_tell, failed
+from riserlint_rules.cascade_headroom.answers import cannot_tell, failed, working_of
 from riserlint_rules.cascade_headroom.checks import LOOP, SHARED_SUPPLY, SUPPLY_FAILED, TWO_FEEDS
 
 
@@ -56,7 +56,7 @@ def _supply_failed(built: Built, source: SourcePower, gear: Gear, lost: SupplyLo
         missing = (*left.missing, *source.missing) if verdict == "open" else ()
         left = left._replace(missing=missing if mode.value is not None else (*missing, mode.at))
         message = f"{head}, cannot tell whether its ports stay on: {asked} of {given}"
-        working = watt_words.four_sums(source)
+        working = f"{watt_words.four_sums(source)}; {watt_words.counts_by(source)}: {asked} of {given}"
         return cannot_tell(
             built,
             SUPPLY_FAILED,
@@ -85,7 +85,7 @@ def _supply_failed(built: Built, source: SourcePower, gear: Gear, lost: SupplyLo
         f"go dark, lowest priority first{roles}",
         asked_w=asked_w,
         allowed_w=left.watts,
-        working=f"{watt_words.four_sums(source)}: {asked} > {given} of {left.words}",
+        working=working_of(built, source, f"{asked} > {given} of {left.words}"),
         remedy=Remedy(text, changes),
         rests_on=(mode.at, *built.headroom.rests_on(source.feeds)),
         distinct=distinct,
@@ -131,6 +131,15 @@ def power_loop(loop: tuple[Gear, ...]) -> Answer:
     )
 
 
+def _alone(built: Built, gear: Gear) -> Iterator[str]:
+    """Yield how the watts at the source come about where one feed alone carries the gear."""
+    for feed in gear.feeds_in:
+        power = built.power.feeds[feed.run.id]
+        text = watt_words.link_sum(built, power, power.alone_w.low)
+        if text and not power.grant.refused:
+            yield text
+
+
 def two_feeds(built: Built, gear: Gear) -> Said:
     """Say whether it is known which feed comes first, and whether each can carry the gear alone."""
     found = second_feed(built.power, built.headroom, gear)
@@ -149,7 +158,7 @@ def two_feeds(built: Built, gear: Gear) -> Said:
         first.at if first.value is not None else gear.feeds_in[0].run.at,
         text,
         level="warning" if found.weak else None,
-        working="; ".join(found.cases),
+        working="; ".join((*found.cases, *_alone(built, gear))),
         related=tuple(Related(feed.run.at, "one of its feeds") for feed in gear.feeds_in),
         remedy=Remedy("feeds that each carry it alone" if found.weak else "state which comes first"),
         rests_on=built.headroom.rests_on(tuple(built.power.feeds[feed.run.id] for feed in gear.feeds_in)),

@@ -39,7 +39,10 @@ def inlet_answers(built: Built, inlet: InletPower, share: float | None) -> Itera
         return
     asked, given = watt_words.told_apart(judged.asked_w, inlet.available_w)
     where = f"{gear.id} ({headroom.chain_text(gear)})"
+    by_draw = source is None or judged.draw == "fail"
+    by = "by what its ports draw" if source is None or by_draw else watt_words.counts_by(source)
     working = watt_words.inlet_sum(inlet, source)
+    compared = f"{by}: {asked} > {given}"
     if judged.verdict == "open":
         together = (
             " (it passes its feed on: the whole chain has to be solved together)" if inlet.coupled else ""
@@ -51,17 +54,19 @@ def inlet_answers(built: Built, inlet: InletPower, share: float | None) -> Itera
             built, INLET, gear.at, limit, message, powers=powers, asked_w=judged.asked_w, working=working
         )
         return
+    largest = "" if source is None or not by_draw else watt_words.largest_link(built, source.feeds)
     lower = headroom.first_short(gear)
     words = f"{gear.id} runs out first"
     if lower:
         words = f"{names_of(lower)} runs out first, and {gear.id} is short even if that takes only its grant"
         if headroom.short_only_by_below(inlet, judged):
             words = f"{names_of(lower)} runs out first, and {gear.id} is short only by it: mend that first"
-    verb = "draw" if judged.draw == "fail" else "go by"
+    verb = "draw" if by_draw else "reserve"
     message = f"{where}: its ports {verb} {asked}, its inlet can pass on {given}; {words}"
     if inlet.own_w.low > inlet.granted_w.high:
         own_w, gets = watt_words.watts(inlet.own_w), watt_words.watts(inlet.granted_w)
         message = f"{where}: it uses {own_w} itself, and its inlet gets {gets}"
+        compared = f"{own_w} > {gets}"
     yield failed(
         INLET,
         gear.at,
@@ -77,25 +82,28 @@ def inlet_answers(built: Built, inlet: InletPower, share: float | None) -> Itera
             "derived",
             CONVERSION,
         ),
-        working=f"{working}: {asked} > {given}",
+        working="; ".join(part for part in (working, compared, largest) if part),
         related=(*first_places(built, lower), *chain_places(built, gear)),
-        remedy=_larger_inlet(built, inlet, judged.asked_w),
+        remedy=_larger_inlet(built, inlet, judged.asked_w, share or 0.0),
         rests_on=headroom.rests_on(powers),
     )
 
 
-def _larger_inlet(built: Built, inlet: InletPower, asked_w: Span) -> Remedy:
-    over = asked_w.low - inlet.available_w.high
+def _larger_inlet(built: Built, inlet: InletPower, asked_w: Span, share: float) -> Remedy:
+    over = asked_w.low - inlet.available_w.high * (1 - share)
+    kept = watt_words.with_reserve(share)
     away = (
         f"feed {watt_words.at_least(over)} or more of it from elsewhere"
         if over > 0
         else "a switch that uses less itself"
     )
-    pd_class, needed, free = built.headroom.class_for(inlet, asked_w.high)
+    pd_class, needed, free = built.headroom.class_for(inlet, asked_w.high / (1 - share))
     if math.isinf(needed):
-        return Remedy(away)
+        return Remedy(f"{kept}{away}")
     needs = f"the {watt_words.watts(needed)} that its inlet needs"
     if pd_class is None:
-        return Remedy(f"no class brings {needs}: {away}")
+        return Remedy(f"{kept}no class brings {needs}, so {away}")
     changes = (Change((*inlet.gear.at, "inlet", "pd_class"), pd_class),) if free else ()
-    return Remedy(f"an inlet of class {pd_class}, and a port that gives it, for {needs}; or {away}", changes)
+    return Remedy(
+        f"{kept}an inlet of class {pd_class}, and a port that gives it, for {needs}; or {away}", changes
+    )

@@ -48,7 +48,7 @@ def port_answer(built: Built, power: FeedPower) -> Said:
         asked_w=power.source_w,
         allowed_w=limit.watts,
         held_against=PORT_WATTS[assigned or 0] if by_class else None,
-        working=f"{watt_words.link_sum(power)} > {given}",
+        working=f"{watt_words.link_sum(built, power)} > {given}",
         related=chain_places(built, load),
         remedy=Remedy("thicker conductors or a shorter run, or a load of fewer watts"),
         rests_on=built.power.rests_on(power),
@@ -63,7 +63,7 @@ def _not_carried(built: Built, power: FeedPower, where: str) -> Answer:
         off = Limit(
             "least voltage at which the load works", least_v, "V", by_design(), "stated", "the design"
         )
-    volts, ohm, load_w = power.volts.high, power.ohm.low, watt_words.watts(power.load_w.low)
+    volts, load_w = power.volts.high, watt_words.watts(power.load_w.low)
     brings = "nothing" if most is None else f"at most {watt_words.watts(most)}"
     return Answer(
         PORT.name,
@@ -76,9 +76,21 @@ def _not_carried(built: Built, power: FeedPower, where: str) -> Answer:
         unit="W",
         margin=None if most is None else round(most - power.load_w.low, 3),
         held_against=off,
-        working=f"(V − Vd) Vd / R with V = {volts:g} V, R = {ohm:.3g} Ω, Vd = {max(off.value, volts / 2):g} V"
-        f": {brings} < {load_w}",
+        working=f"{watt_words.resistance(built, power)}; (V − Vd) Vd / R with V = {volts:g} V, "
+        f"Vd = {max(off.value, volts / 2):g} V: {brings} < {load_w}",
         related=chain_places(built, load),
-        remedy=Remedy("a shorter run, thicker conductors, four pairs, or a source nearer to the load"),
+        remedy=Remedy(
+            f"a shorter run, thicker conductors, {_more_pairs(power)}or a source nearer to the load"
+        ),
         rests_on=built.power.rests_on(power),
     )
+
+
+def _more_pairs(power: FeedPower) -> str:
+    """Return the advice to power all pairs, empty where they are."""
+    grant = power.grant
+    most = max(limit.value for limit in poe_limits.MOST_PAIRS.values())
+    if grant.pairs.low == most:
+        return ""
+    two_pairs = grant.pse_type is not None and poe_limits.MOST_PAIRS[grant.pse_type].value < most
+    return "four pairs from a source of Type 3 or 4, " if two_pairs else "four pairs, "

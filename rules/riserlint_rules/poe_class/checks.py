@@ -2,13 +2,24 @@
 
 from riserlint import Check, conductor_limits, poe_limits
 
+#: The constants that the loss over a run rests on, and with it what a switch needs for what it feeds.
+LOSS = (
+    conductor_limits.COPPER_OHM_MM2_PER_M,
+    conductor_limits.COPPER_PER_KELVIN,
+    conductor_limits.STRANDED_FACTOR,
+    conductor_limits.COPPER_CLAD_ALUMINIUM_FACTOR,
+    conductor_limits.CONTACT_OHM,
+)
+
 GRANTED = Check(
     "granted-class",
     "the port does not give the class that the device asks for",
     "error",
     "assigned class = class asked for, if the port has it; else what fewer class events assign (6, 4 or 3), "
-    "else nothing; works on it if the maximum draw, or the stated draw when demoted, ≤ watts assigned",
+    "else nothing; works on it if the maximum draw, or the stated draw when demoted, ≤ watts assigned; a switch "
+    "draws own use + watts of its ports, with the loss over their runs, / efficiency",
     (poe_limits.CLASS_TABLE.citation, poe_limits.DEMOTION_TABLE.citation),
+    LOSS,
 )
 TYPE = Check(
     "type-class",
@@ -69,7 +80,12 @@ CONDUCTOR = Check(
     "warning",
     "ohm per 100 m of one conductor at 20 °C, by gauge, metal and make ≤ 9.38 ohm",
     (),
-    (conductor_limits.HORIZONTAL_OHM_PER_100M,),
+    (
+        conductor_limits.HORIZONTAL_OHM_PER_100M,
+        conductor_limits.COPPER_OHM_MM2_PER_M,
+        conductor_limits.STRANDED_FACTOR,
+        conductor_limits.COPPER_CLAD_ALUMINIUM_FACTOR,
+    ),
 )
 
 #: Checks of a feed that speak only where the standard's own classification is at work.

@@ -23,6 +23,7 @@ from riserlint import (
     granting,
     poe_limits,
     source_end,
+    watt_words,
 )
 from riserlint_rules.poe_class.checks import DRAW
 
@@ -128,7 +129,7 @@ def _over(built: Built, gear: Gear, watts: float, state: str, asked: _Asked) -> 
         unit="W",
         margin=round(most_w - watts, 3),
         held_against=record,
-        working=f"{watts:g} W > {most_w:g} W",
+        working=f"{watts:g} W {watt_words.in_state(state)} > {most_w:g} W",
         related=(Related(asked.first.at, "the class that it asks for"),),
         remedy=Remedy(
             other if least is None else f"class {least}, at a port that gives it", _raised(built, gear, least)

@@ -21,6 +21,7 @@ from riserlint import (
     device_draw,
     granting,
     poe_limits,
+    watt_words,
 )
 from riserlint_rules.poe_class.checks import GRANTED
 from riserlint_rules.poe_class.places import (
@@ -124,7 +125,7 @@ def granted_class(built: Built, power: FeedPower) -> Said:
         unit="W",
         margin=round(got_w - record.value, 3),
         held_against=record,
-        working=working,
+        working=working + needs_working(built, power),
         related=classes_involved(feed),
         remedy=Remedy(text, () if raised_at is None else (Change(raised_at, asked),)),
         rests_on=class_places(feed),
@@ -186,3 +187,18 @@ def _needs_w(built: Built, power: FeedPower) -> Span:
         return inlet.inlet_w if math.isfinite(inlet.own_w.high) else Span(inlet.inlet_w.low, math.inf)
     draw = power.draw or device_draw(load, 0.0)
     return draw.maximum if draw.state else Span(draw.typical or 0.0, math.inf)
+
+
+def needs_working(built: Built, power: FeedPower) -> str:
+    """Return how what a load needs comes about, to stand behind a working; empty where its draw is not stated."""
+    load = power.feed.load
+    if power.grant.refused:
+        return ""
+    if not load.is_switch:
+        draw = power.draw or device_draw(load, 0.0)
+        most = watt_words.watts(draw.maximum.low)
+        return f"; it draws {most} {watt_words.in_state(draw.state)}" if draw.state else ""
+    inlet, source = built.power.inlets[load.id], built.power.sources.get(load.id)
+    text = f"; it needs {watt_words.inlet_need(inlet)}"
+    largest = "" if source is None else watt_words.largest_link(built, source.feeds)
+    return f"{text}; {largest}" if largest else text

@@ -18,8 +18,10 @@ from riserlint import (
     source_end,
 )
 from riserlint_rules.poe_class.checks import DUAL, NEGOTIATION
-from riserlint_rules.poe_class.grants import shortfall
+from riserlint_rules.poe_class.grants import needs_working, shortfall
 from riserlint_rules.poe_class.places import at_feed, cannot_tell, class_places, classes_involved
+
+_MODE_CLASSES = tuple(row.pd_class for row in poe_limits.DUAL_SIGNATURE_TABLE.rows)
 
 
 def single_signature(feed: Feed) -> Said:
@@ -35,7 +37,7 @@ def dual_signature(built: Built, power: FeedPower) -> Said:
     """Return whether a port gives both modes of a dual-signature device their class."""
     feed, grant = power.feed, power.grant
     here = at_feed(feed)
-    classes = [row.pd_class for row in poe_limits.DUAL_SIGNATURE_TABLE.rows]
+    classes = _MODE_CLASSES
     first = feed.load.value(feed.load.side, "pd_class")
     if grant.requested is not None and grant.requested not in classes:
         return Answer(
@@ -92,7 +94,8 @@ def dual_signature(built: Built, power: FeedPower) -> Said:
         unit="W",
         margin=round(got_w - asked_w, 3),
         held_against=record,
-        working=f"{' + '.join(f'{mode}D' for mode in least_asked)} = {asked_w:g} W > {got_w:g} W",
+        working=f"{' + '.join(f'{mode}D' for mode in least_asked)} = {asked_w:g} W > {got_w:g} W"
+        + needs_working(built, power),
         related=classes_involved(feed),
         remedy=Remedy(f"{port} on a source of Type 3 or 4"),
         rests_on=class_places(feed),
@@ -118,6 +121,8 @@ def negotiation(built: Built, power: FeedPower) -> Said:
             NEGOTIATION, here, message, (*missing, *grant.missing), "holds if the source answers"
         )
     modes = [mode for mode in (grant.requested, grant.second if grant.dual else None) if mode is not None]
+    if grant.dual and modes[0] not in _MODE_CLASSES:
+        return NotApplicable(NEGOTIATION.name, load.at, f"a mode has no class {modes[0]}")
     kept = [granting.unnegotiated_class(mode) for mode in modes]
     watts = poe_limits.dual_pd_watts if grant.dual else lambda mode: poe_limits.pd_watts(mode, grant.pse_type)
     kept_w, asked_w = sum(watts(mode) for mode in kept), sum(watts(mode) for mode in modes)
@@ -154,7 +159,7 @@ def negotiation(built: Built, power: FeedPower) -> Said:
         unit="W",
         margin=round(kept_w - asked_w, 3),
         held_against=record._replace(citation=events.citation, known=events.known, source=events.source),
-        working=f"{words} without negotiation: {kept_w:g} W < {asked_w:g} W",
+        working=f"{words} without negotiation: {kept_w:g} W < {asked_w:g} W" + needs_working(built, power),
         related=(Related(needs.at, "needs negotiation"), Related(lldp.at, "no negotiation")),
         remedy=Remedy(f"negotiation (LLDP) on {here.source}, or a source that has it", (Change(at, True),)),
         rests_on=(needs.at, lldp.at, *class_places(feed)),

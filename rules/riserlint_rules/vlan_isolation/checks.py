@@ -74,6 +74,7 @@ NATIVE = Check(
     "native-shared",
     "a trunk sends the VLAN of an access port untagged",
     "warning",
-    "untagged VLAN of a trunk ∉ VLANs of the access ports at that switch, where the trunk carries others tagged",
+    "the untagged VLAN of a trunk is none of those of the access ports at that switch, where the trunk carries "
+    "others tagged",
     (network_limits.NO_ACCESS_PORT_IN_NATIVE_VLAN.citation,),
 )

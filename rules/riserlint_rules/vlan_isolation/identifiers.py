@@ -107,7 +107,7 @@ def default_answers(built: Built, vlan: str) -> Iterator[Said]:
             value=vid,
             limit=default.value,
             held_against=default,
-            working=f"{vid} = {default.value:g}",
+            working=f"its id, {vid}, is that of the default VLAN",
             remedy=_free_id(built, at),
         )
 

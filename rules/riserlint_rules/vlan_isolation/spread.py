@@ -83,7 +83,7 @@ def _missing(built: Built, spread: OneVlan, hop: VlanHop, broken: bool) -> Answe
         place_of(setting, "tagged"),
         message,
         level,
-        working=f"{vlan} ∉ {ends}: {vlan_words.setting_text(setting)}",
+        working=f"{vlan} is not among the VLANs of {ends}: {vlan_words.setting_text(setting)}",
         related=related,
         remedy=_missing_remedy(built, vlan, hop),
         distinct=run.id,

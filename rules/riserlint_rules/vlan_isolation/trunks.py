@@ -79,7 +79,7 @@ def _differences(built: Built, run: Run, one: Port, two: Port) -> Iterator[Said]
             place_of(theirs, "untagged"),
             f"{run.id} joins two VLANs: {one.label} sends {ours.untagged} untagged, {two.label} takes it into "
             f"{theirs.untagged}",
-            working=f"untagged {ours.untagged} at {one.label} ≠ untagged {theirs.untagged} at {two.label}",
+            working=f"untagged {ours.untagged} at {one.label}, but untagged {theirs.untagged} at {two.label}",
             citations=(network_limits.NATIVE_MISMATCH.citation,),
             related=(Related(place_of(ours, "untagged"), f"{one.label}: {vlan_words.setting_text(ours)}"),),
             remedy=_untagged_remedy(built, run, one, two),
@@ -209,8 +209,8 @@ def native_answers(built: Built, run: Run) -> Iterator[Said]:
             place_of(here, "untagged"),
             f"{run.id}: {port.label} sends {vlan} untagged, the VLAN of {access[vlan]} at {port.gear.id}: a frame with "
             f"two tags leaves {vlan} over this trunk",
-            working=f"untagged {vlan} ∈ VLANs of access ports {{{', '.join(sorted(access))}}}; tagged at the far end: "
-            f"{', '.join(sorted(there.tagged - {vlan}))}",
+            working=f"untagged {vlan} is among the VLANs of access ports ({', '.join(sorted(access))}); "
+            f"tagged at the far end: {', '.join(sorted(there.tagged - {vlan}))}",
             related=(Related(("vlan", vlan), f"VLAN of {access[vlan]}"),),
             remedy=_native_remedy(built, one, two, vlan),
             distinct=port.label,
