@@ -258,9 +258,11 @@ def _message(built: Built, channel: RunChannel, check: Check, clause: Clause) ->
     if check is CHANNEL:
         words = f"channel of {value:.1f} m with {cords} of cords, at most {limit:g} m"
     elif check is CORDS:
-        words = f"{cords} of cords beside a link of {value:.1f} m, which may be {limit:.1f} m with them"
+        words = (
+            f"{cords} of cords beside a link of {value:.1f} m, which may be {_floor(limit):.1f} m with them"
+        )
     elif check is HOT:
-        words = f"link of {value:.1f} m at a mean of {celsius}, at most {limit:.1f} m"
+        words = f"link of {value:.1f} m at a mean of {celsius}, at most {_floor(limit):.1f} m"
     else:
         words = f"link of {value:.1f} m, at most {limit:g} m"
     words += _grounds(built, channel, clause)
@@ -387,7 +389,7 @@ def _remedy(built: Built, channel: RunChannel, check: Check, over_m: float) -> R
     if remedies:
         return remedies[0]
     again = "measure it again, by tape where a tester read it; else " if channel.metres.measured else ""
-    return Remedy(f"{again}take {over_m:.1f} m off: {ADVICE}")
+    return Remedy(f"{again}take {-_floor(-over_m):.1f} m off: {ADVICE}")
 
 
 def _changeable(built: Built, path: Path) -> bool:
@@ -611,7 +613,7 @@ def _n(number: float) -> str:
 
 
 def _floor(number: float) -> float:
-    """Return a number cut to tenths: what is advised must hold, rounding included."""
+    """Return a number cut to tenths: a length that is to be kept must hold, rounding included."""
     return math.floor(number * 10 + 1e-9) / 10 if math.isfinite(number) else number
 
 

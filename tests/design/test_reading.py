@@ -145,9 +145,24 @@ ROWS: dict[str, tuple[str, str, str]] = {
         "expected a value greater than 0, found 0",
     ),
     "above a bound": (
-        "[space]\ns = { max_c = 201 }\n",
-        "201",
-        "expected a value of at most 200, found 201",
+        "[space]\ns = { max_c = 121 }\n",
+        "121",
+        "expected a value of at most 120, found 121",
+    ),
+    "colder than any place of cable": (
+        "[space]\ns = { mean_c = -61 }\n",
+        "-61",
+        "expected a value of at least -60, found -61",
+    ),
+    "a mean hotter than the hottest": (
+        "[space]\ns = { max_c = 30, mean_c = 40.5 }\n",
+        "40.5",
+        "expected at most max_c, 30, found 40.5",
+    ),
+    "a mean written in full that is hotter than the hottest": (
+        '[space]\ns = { max_c = 30, mean_c = { is = 41, origin = "measured" } }\n',
+        "41",
+        "expected at most max_c, 30, found 41",
     ),
     "at an upper bound that is excluded": (
         "[cable]\nc = { listed_a = 5 }\n",
@@ -504,6 +519,11 @@ BASES = {
         "unknown key `cabel`; did you mean `cable`?",
     ),
     "a share above all": ("[allowance]\nshare = 10\n", (2, 9), "expected a value of at most 1, found 10"),
+    "an assumed mean hotter than the assumed hottest": (
+        "[assume.space]\nmax_c = 30\nmean_c = 31\n",
+        (3, 10),
+        "expected at most max_c, 30, found 31",
+    ),
     "an unknown edition": (
         "[basis]\neditions = { NEC = 2023 }\n",
         (2, 20),
@@ -666,3 +686,12 @@ def test_whatever_a_file_says_it_is_read_or_its_problems_have_places(
         assert 1 <= problem.line <= text.count("\n") + 1
         assert 1 <= problem.column <= len(text) + 1
         assert problem.message
+
+
+@pytest.mark.parametrize(
+    "space",
+    ["max_c = 30, mean_c = 30", "max_c = -60, mean_c = -60", "max_c = 120", 'max_c = "unknown", mean_c = 40'],
+)
+def test_temperatures_at_their_bounds_are_read(read: Read, space: str) -> None:
+    _, problems = read(f"{HEAD}[space]\ns = {{ {space} }}\n")
+    assert problems == []

@@ -393,6 +393,11 @@ DUAL = [
         one("dual-signature", "error", FEED, "6"),
     ),
     Case(
+        "a mode has no class 6, with negotiation or without",
+        design(pse="type = 4, lldp = false", pd="pd_class = 6, second_class = 4, needs_lldp = true"),
+        one("dual-signature", "error", FEED, "6"),
+    ),
+    Case(
         "somebody asked how many signatures it has",
         design(pd='pd_class = 4, signature = "unknown"'),
         one("dual-signature", "open", FEED, '"core/1"'),

@@ -22,7 +22,7 @@ Priority = Literal["critical", "high", "low"]
 NonNegative = Annotated[float, Field(ge=0)]
 Positive = Annotated[float, Field(gt=0)]
 Share = Annotated[float, Field(gt=0, le=1)]
-Celsius = Annotated[float, Field(ge=-60, le=200)]
+Celsius = Annotated[float, Field(ge=-60, le=120)]
 Count = Annotated[int, Field(ge=0)]
 Text = Annotated[str, Field(min_length=1)]
 

@@ -229,6 +229,7 @@ def _validate(
         source.problem(path, message, on_key=on_key) for path, message, on_key in source.statement_problems
     ]
     problems.extend(_id_problems(source))
+    problems.extend(_temperature_problems(source))
     dropped: set[tuple[str, str]] = set()
     try:
         return model.model_validate(source.data), problems, dropped
@@ -325,6 +326,27 @@ def _id_problems(source: Source) -> list[Problem]:
                 continue
             problems.append(_problem(source, (kind, name), message))
     return problems
+
+
+def _temperature_problems(source: Source) -> list[Problem]:
+    """Return where a mean temperature is above the hottest: one of the two is written wrong."""
+    written: list[tuple[Path, Any]] = [(("assume", "space"), _table(source.data.get("assume")).get("space"))]
+    written.extend((("space", name), space) for name, space in _table(source.data.get("space")).items())
+    problems = []
+    for path, space in written:
+        mean_c, max_c = (_number(_table(space).get(key)) for key in ("mean_c", "max_c"))
+        if mean_c is not None and max_c is not None and mean_c > max_c:
+            message = f"expected at most max_c, {max_c:g}, found {shown(mean_c)}"
+            problems.append(_problem(source, (*path, "mean_c"), message, value=True))
+    return problems
+
+
+def _table(value: Any) -> dict[str, Any]:
+    return value if isinstance(value, dict) else {}
+
+
+def _number(value: Any) -> int | float | None:
+    return value if isinstance(value, int | float) and not isinstance(value, bool) else None
 
 
 def find_designs(path: FilePath) -> Iterator[FilePath]:
