@@ -552,7 +552,7 @@ def test_a_budget_names_all_four_sums_and_the_one_that_counts() -> None:
     assert found.answer.message == "core: its 8 loads ask 123.2 W (reserved by class), it has 110 W"
     assert found.answer.working == (
         "typical 52 W, maximum at the device 100 W at night, at the source 100 W, reserved 123.2 W (8 × 15.4 W); "
-        "by what it reserves by class: 123.2 W > 110 W, its budget"
+        "by what it reserves (by class): 123.2 W > 110 W, its budget"
     )
     assert (found.answer.value, found.answer.limit, found.answer.margin) == (123.2, 110.0, -13.2)
     assert found.held_against is not None
@@ -879,6 +879,19 @@ def test_the_mends_of_a_budget_keep_the_reserve_that_is_asked() -> None:
     assert remedy is not None
     assert remedy.text == (
         "with 20% kept free (reserve_share): a source of at least 154 W, or feed 35.2 W or more from another source"
+    )
+
+
+def test_a_reserve_that_is_measured_shows_the_loss_too() -> None:
+    """R = 2 × 60 m × 0.08422 Ω/m / 2 = 5.053 Ω; 25 / (52 + √(2704 − 252.7)) × 52 = 12.807 W; 0.8 × 110 W = 88 W."""
+    text = on_core('budget_w = 110, reserves = "measured"', 8, metres=60)
+    answer = the(review_text(text, [RULE], basis=RESERVE), "reserve").answer
+    assert answer.working.startswith("(1 − 0.2) × 110 W = 88 W < ")
+    assert "/ 2 pairs = 5.053 Ω" in answer.working
+    assert answer.working.endswith("× 52 V = 12.81 W; + 89.65 W over 7 others = 102.45 W")
+    by_class = on_core('budget_w = 130, reserves = "class"', 8, metres=60)
+    assert the(review_text(by_class, [RULE], basis=RESERVE), "reserve").answer.working == (
+        "(1 − 0.2) × 130 W = 104 W < 123.2 W"
     )
 
 

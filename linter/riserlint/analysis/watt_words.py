@@ -23,9 +23,9 @@ _MODES = {
 _COUNTS = {
     None: "by what it reserves or measures, which is not known",
     "measured": "by what it measures",
-    "class": "by what it reserves by class",
-    "negotiation": "by what it reserves by negotiation",
-    "cap": "by what it reserves by cap",
+    "class": "by what it reserves (by class)",
+    "negotiation": "by what it reserves (by negotiation)",
+    "cap": "by what it reserves (by cap)",
 }
 _STATES = {"day": "by day", "night": "at night", "start": "at start", "typical": "typically"}
 #: More different watts than these are not written out one by one.

@@ -96,9 +96,13 @@ def cannot_tell(
 def working_of(built: Built, source: SourcePower, compared: str) -> str:
     """Return the four sums, what is compared, and where watts at the source count, how the largest comes about."""
     text = f"{watt_words.four_sums(source)}; {watt_words.counts_by(source)}: {compared}"
+    return "; ".join(part for part in (text, largest_of(built, source)) if part)
+
+
+def largest_of(built: Built, source: SourcePower) -> str:
+    """Return how the largest load of a source comes about; empty where ports count by class or by cap."""
     by_port = source.gear.value("pse", "reserves").value in ("class", "cap")
-    largest = "" if by_port else watt_words.largest_link(built, source.feeds)
-    return f"{text}; {largest}" if largest else text
+    return "" if by_port else watt_words.largest_link(built, source.feeds)
 
 
 def by_design() -> Citation:

@@ -1,4 +1,4 @@
-"""Budgets: the sum that a source goes by against its budget and the reserve; typical draws in it."""
+"""Budgets: what a source reserves or measures against its budget and the reserve; typical draws in it."""
 
 import math
 from collections.abc import Iterator
@@ -28,6 +28,7 @@ from riserlint_rules.cascade_headroom.answers import (
     chain_places,
     failed,
     first_places,
+    largest_of,
     names_of,
     working_of,
 )
@@ -120,6 +121,8 @@ def reserve_kept(
         return cannot_tell(
             built, RESERVE, gear.at, allowed, message, powers=powers, asked_w=asked_w, distinct=of
         )
+    source = built.power.sources.get(gear.id)
+    largest = "" if source is None else largest_of(built, source)
     free = max(0.0, 1 - asked_w.low / limit.watts.high) if limit.watts.high else 0.0
     return failed(
         RESERVE,
@@ -132,7 +135,9 @@ def reserve_kept(
         held_against=Limit(
             "reserve", share, "share", Citation("basis of design", "", ""), "stated", "the basis"
         ),
-        working=f"(1 − {share:g}) × {given} = {most} < {asked}",
+        working="; ".join(
+            part for part in (f"(1 − {share:g}) × {given} = {most} < {asked}", largest) if part
+        ),
         remedy=Remedy(
             f"{watt_words.with_reserve(share)}"
             f"feed {watt_words.at_least(asked_w.low - allowed.watts.high)} or more of it from elsewhere"
