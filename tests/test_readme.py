@@ -5,10 +5,13 @@ import re
 from datetime import date
 from pathlib import Path
 
+import pytest
 from rich.console import Console
 
 from every_model import models_below
 from riserlint import load_rules, review_paths
+from riserlint.analysis.schedules.schedule import TABLES
+from riserlint.cli import main
 from riserlint.design.models import DesignFile
 from riserlint.design.wording import keys_of
 from riserlint.reports.cautions import NOT_REVIEWED
@@ -42,6 +45,23 @@ def test_the_excerpt_is_real_output_at_80_columns() -> None:
     shown = stream.getvalue()
     for part in block.split("[…]\n"):
         assert part.strip("\n") in shown
+
+
+def test_the_schedule_s_excerpt_is_real_output_at_80_columns(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("COLUMNS", "80")
+    block = README.split("## The schedule")[1].split("```text\n")[1].split("```")[0]
+    line, excerpt = block.split("\n[…]\n")
+    arguments = line.removeprefix("$ riserlint ").split()
+    arguments[1] = str(ROOT / arguments[1])
+    assert main(arguments) == 0
+    assert excerpt.strip("\n") in capsys.readouterr().out
+
+
+def test_every_table_of_the_schedule_is_named() -> None:
+    section = README.split("## The schedule")[1].split("```text")[0]
+    assert set(re.findall(r"`([a-z-]+)`", section)) >= set(TABLES)
 
 
 def test_every_key_of_a_design_is_in_its_table() -> None:

@@ -20,12 +20,16 @@ import tomli
 
 from every_model import models_below, models_in
 from riserlint import VERSION, Review, load_rules
+from riserlint.analysis.loads import Case
+from riserlint.analysis.schedules.schedule import schedule_of
 from riserlint.design.basis import BasisFile
 from riserlint.design.models import DesignFile, InlineValues, Statement, Written
 from riserlint.design.paths import Path, parse_path
 from riserlint.reports.json_report import json_text
+from riserlint.reports.schedule_text import csv_text
 from riserlint.review.engine import review_design
 from riserlint.review.mending import toml_key, toml_value
+from riserlint.review.opening import opened
 from riserlint.testing import TODAY
 
 DESIGN = """
@@ -157,11 +161,15 @@ Setup = tuple[tuple[str, Any], ...]
 
 
 class Row(NamedTuple):
-    """A value that is changed: its path (``basis:`` before one of the basis), the new value, what is set first."""
+    """A value that is changed: its path (``basis:`` before one of the basis), the new value, what is set first.
+
+    ``in_schedule``: it changes what schedules print, at nominal voltage, and no finding.
+    """
 
     at: str
     value: Any
     first: Setup = ()
+    in_schedule: bool = False
 
 
 FLOOR: Any = tomli.loads(DESIGN)["part"]["floor"]
@@ -247,6 +255,7 @@ ROWS: tuple[Row, ...] = (
     Row("part.floor.pse.min_v", 45),
     Row("part.floor.pse.budget_w", 20),
     Row("part.floor.pse.reserves", "class"),
+    Row("part.main.pse.nominal_v", 56, in_schedule=True),
     Row("part.main.pse.lldp", False, (("device.ap.pd.needs_lldp", True),)),
     Row("part.floor.ports.1-4.pse_class", 2),
     Row("part.floor.ports.1-4.cap_w", 6),
@@ -384,6 +393,7 @@ ROWS: tuple[Row, ...] = (
     Row("basis:basis.memory_at_most", "note"),
     Row("basis:allowance.share", 0.2, (("design.origin", "drawing"),)),
     Row("basis:allowance.m", 9, (("design.origin", "drawing"),)),
+    Row("basis:allowance.spare_share", 0.1, in_schedule=True),
     Row("basis:rule.cascade-headroom.reserve_share", 0.3),
     Row("basis:assume.space.mean_c", 30, (("space.void", {}),)),
     Row("basis:assume.cable.conductor_awg", 24, (("cable.link.conductor_awg", GONE),)),
@@ -440,8 +450,8 @@ def _text(data: Mapping[str, Any]) -> str:
     return "".join(f"{toml_key(key)} = {toml_value(value)}\n" for key, value in data.items())
 
 
-def _heard(design: Data, basis: Data) -> str:
-    """Return the review's JSON without places, hashes and the identities of findings."""
+def _heard(design: Data, basis: Data, *, in_schedule: bool = False) -> str:
+    """Return the review's JSON without places, hashes and the identities of findings; or the schedule's."""
     with tempfile.TemporaryDirectory() as name:
         folder = FilePath(name)
         (folder / ".git").mkdir()
@@ -450,6 +460,10 @@ def _heard(design: Data, basis: Data) -> str:
         (folder / "basis.toml").write_text(_text(basis), encoding="utf-8")
         (folder / "design.toml").write_text(_text(design), encoding="utf-8")
         rules = RULES
+        if in_schedule:
+            found = opened(folder / "design.toml", TODAY)
+            schedule = schedule_of(found.built, Case("nominal", "maximum"))
+            return csv_text(schedule.tables)
         reviewed = review_design(folder / "design.toml", rules, today=TODAY)
     assert [problem.message for problem in reviewed.problems] == []
     assert [fault.message for fault in reviewed.faults] == []
@@ -521,10 +535,11 @@ def test_changing_a_key_changes_what_the_review_says(row: Row) -> None:
     for at, value in row.first:
         in_basis, path = _split(at)
         _put(basis if in_basis else design, path, value)
-    before = _heard(design, basis) if row.first else _base_heard()
+    plain = not row.first and not row.in_schedule
+    before = _base_heard() if plain else _heard(design, basis, in_schedule=row.in_schedule)
     in_basis, path = _split(row.at)
     _put(basis if in_basis else design, path, row.value)
-    assert _heard(design, basis) != before
+    assert _heard(design, basis, in_schedule=row.in_schedule) != before
 
 
 def test_every_key_of_every_model_has_a_row() -> None:
