@@ -11,7 +11,7 @@ from typing import Any
 import jsonschema_rs
 import pytest
 
-from riserlint.analysis.schedules.heat import remote_powering_category
+from riserlint.analysis.remote_powering import category_words
 from riserlint.analysis.schedules.schedule import TABLES
 from riserlint.cli import main
 from riserlint.engineering.span import Span
@@ -196,7 +196,7 @@ def test_the_remote_powering_category_follows_from_the_mean_current(
     low: float, high: float, category: str
 ) -> None:
     """RP1 up to 212 mA on average, RP2 up to 500 mA (EN 50174-2 / ISO/IEC 14763-2, currents from memory)."""
-    assert remote_powering_category(Span(low, high)) == category
+    assert category_words(Span(low, high)) == category
 
 
 def test_a_bundle_s_mean_current_is_that_of_all_its_wires(capsys: pytest.CaptureFixture[str]) -> None:
