@@ -28,7 +28,7 @@ from riserlint.analysis.reach import Reach, Route
 from riserlint.analysis.resistance import ConductorOhm, conductor_of
 from riserlint.analysis.second_feed import SecondFeed, second_feed
 from riserlint.analysis.supplies import Dark, Limited, SupplyLost
-from riserlint.analysis.ups_load import UpsLoad
+from riserlint.analysis.ups_load import Carried, UpsLoad
 from riserlint.analysis.vlan_ports import PortSetting
 from riserlint.analysis.vlan_spread import OneVlan, VlanHop, VlanSpread, VlanUser
 from riserlint.design.models import Written
@@ -95,6 +95,7 @@ __all__ = [
     "BundleHeat",
     "BundleLoad",
     "Cable",
+    "Carried",
     "Change",
     "Check",
     "Citation",

@@ -1,5 +1,6 @@
 """The walks of continuity against walks that anyone can read, and loads and runtimes worked by hand."""
 
+import math
 import tempfile
 from collections.abc import Iterator
 from datetime import date
@@ -11,7 +12,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from riserlint.analysis.built import Built
-from riserlint.analysis.outage import Standby
+from riserlint.analysis.outage import PointMissing, Standby
+from riserlint.analysis.ups_load import ShortBudget
 from riserlint.design.reading import read_basis, read_design
 from riserlint.engineering.span import Span
 
@@ -368,6 +370,56 @@ def test_a_ups_behind_another_holds_after_it() -> None:
     v = u.replace("[ups]\nu", "v").replace('"mains"', '"u", efficiency = 1').replace("min = 40", "min = 11")
     built = built_of(HEAD + u + v + RECORDER.replace('"u"', '"v"'))
     assert built.outage.total_minutes("v") == pytest.approx((51, 51))
+
+
+def test_beyond_its_points_a_runtime_misses_a_point_and_no_test_of_the_battery() -> None:
+    # 400 W / 0.8 to 400 W / 1 on the curve of a new battery; nothing is read beyond the stated points.
+    points = "[{ w = 600, min = 40 }, { w = 800, min = 10 }]"
+    aged = (
+        ups(runtime=points, tested_capacity="", battery_date="2023-11-25", design_life_years="5") + RECORDER
+    )
+    outage = built_of(HEAD + aged).outage
+    assert outage.minutes("u") == (40, math.inf)
+    assert outage.point_missing("u", 45) == PointMissing(Span(400, 500), True, 600)
+    assert outage.minutes_missing("u", 45) == (("ups", "u", "runtime"),)
+    assert outage.point_missing("u", 40) is None
+    heavy = built_of(HEAD + aged.replace("w = 600", "w = 300").replace("w = 800", "w = 450")).outage
+    assert heavy.minutes("u").low == 0
+    assert heavy.point_missing("u", 10) == PointMissing(Span(400, 500), False, 450)
+    # At the whole of its capacity it would hold 400 W, between the points, for longer than 10 min.
+    assert heavy.minutes_missing("u", 10) == (("ups", "u", "runtime"), ("ups", "u", "tested_capacity"))
+    assert heavy.point_missing("u", 11) is None
+
+
+def test_a_budget_caps_a_load_only_where_it_may_be_enough() -> None:
+    # Two loads of 10 W over 1 m: 20 W at the ports, own use 4 W, efficiency 0.8: 4 + 20 / 0.8 = 29 W.
+    text = HEAD + ups()
+    text += """[switch.s]
+from = "u"
+ac = { own_w = 4, efficiency = 0.8 }
+pse = { type = 3, budget_w = 15, reserves = "measured" }
+ports = { 1-4 = { pse_class = 4 } }
+[device]
+a = { pd = { pd_class = 4 }, draw_w = { day = 10 } }
+b = { pd = { pd_class = 4 }, draw_w = { day = 10 } }
+[cable]
+c = { conductor_awg = 23, material = "copper", strand = "solid" }
+[run]
+r1 = { from = "s/1", to = "a", cable = "c", link_m = 1, cords_m = [], connections = 0, bundle = "none" }
+r2 = { from = "s/2", to = "b", cable = "c", link_m = 1, cords_m = [], connections = 0, bundle = "none" }
+"""
+    short = built_of(text).outage.load.by_ups["u"]
+    assert short.watts == pytest.approx((29, 29), rel=1e-3)
+    assert short.parts[0].short == ShortBudget(("switch", "s", "pse", "budget_w"), 15)
+    enough = built_of(text.replace("budget_w = 15", "budget_w = 21")).outage.load.by_ups["u"]
+    assert enough.watts == short.watts
+    assert enough.parts[0].short is None
+    # What the loads draw is not known, at most 25.5 W each: then the budget is a bound.
+    open_ = built_of(text.replace("draw_w = { day = 10 }", "draw_w = { typical = 1 }")).outage.load.by_ups[
+        "u"
+    ]
+    assert open_.watts.high == pytest.approx(4 + 15 / 0.8)
+    assert open_.parts[0].short is None
 
 
 @pytest.mark.parametrize("minutes", [12.0, 25.0, 39.0])

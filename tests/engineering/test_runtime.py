@@ -10,6 +10,7 @@ from riserlint.engineering.runtime import (
     Chemistry,
     RuntimePoint,
     capacity_share,
+    drawn_watts,
     lead_acid_fraction,
     peukert_minutes,
     runtime_from_energy,
@@ -82,6 +83,13 @@ def test_an_aged_battery_is_the_curve_at_load_over_share(
     curve: list[RuntimePoint], load_w: float, share: float
 ) -> None:
     assert runtime_from_points(curve, load_w, share) == runtime_from_points(curve, load_w / share, 1.0)
+
+
+def test_a_load_stands_on_the_curve_over_what_is_left_of_the_battery() -> None:
+    assert drawn_watts(Span(80.0, 100.0), Span(0.8, 1.0)) == Span(80.0, 125.0)
+    assert drawn_watts(80.0, Span(0.0, 1.0)) == Span(80.0, math.inf)
+    with pytest.raises(ValueError, match="load"):
+        drawn_watts(-1.0, 1.0)
 
 
 def test_ageing_costs_more_than_its_share_of_the_time() -> None:

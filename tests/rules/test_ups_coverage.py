@@ -83,6 +83,10 @@ def base_and(text: str, *pairs: tuple[str, str]) -> str:
 
 
 ASKED = ('camera = { needs = ["recorder"] }', 'camera = { needs = ["recorder"], standby_min = 60 }')
+ASKED_UNKNOWN = (
+    'camera = { needs = ["recorder"] }',
+    'camera = { needs = ["recorder"], standby_min = "unknown" }',
+)
 ASKED_30 = (ASKED[0], 'camera = { needs = ["recorder"], standby_min = 30 }')
 ASKED_180 = ('camera = { needs = ["recorder"] }', 'camera = { needs = ["recorder"], standby_min = 180 }')
 CORE_ON_MAINS = ('space = "room", from = "u"', 'space = "room", from = "mains"')
@@ -97,6 +101,10 @@ NO_UPS = HEAD + GEAR.replace('from = "u"', 'from = "mains"')
 
 def e(check: str, outcome: str, subject: str, points_at: str) -> Expected:
     return Expected(check, outcome, subject, points_at)
+
+
+#: About 124 W, over 0.8 left of the battery 155 W: lighter than the first point.
+LIGHT = ("{ w = 100, min = 180 }, { w = 200, min = 70 }", "{ w = 200, min = 70 }")
 
 
 CASES = [
@@ -200,6 +208,52 @@ CASES = [
         (
             e("backed", "error", "switch.core", '"mains"'),
             e("backed", "error", "device.rec", '"mains"'),
+        ),
+    ),
+    Case(
+        "no UPS, and how long the cameras stand by is not known: 0 min would pass, any other fail",
+        changed(ASKED_UNKNOWN, base=NO_UPS),
+        (
+            e("backed", "open", "device.rec", '"unknown"'),
+            e("backed", "open", "switch.core", '"unknown"'),
+        ),
+    ),
+    Case(
+        "no UPS, and what nobody needs goes dark whatever the cameras' standby is",
+        changed(
+            ASKED_UNKNOWN,
+            ("[run]", 'tv = { from = "mains" }\n[run]'),
+            ('{ needs = ["recorder"], ', "{ "),
+            base=NO_UPS,
+        ),
+        (e("backed", "open", "switch.core", '"unknown"'),),
+    ),
+    Case(
+        "no UPS, and the basis asks for none where the role does not know",
+        changed(ASKED_UNKNOWN, base=NO_UPS),
+        (),
+        "[rule.ups-coverage]\nstandby_min = 0\n",
+    ),
+    Case(
+        "no UPS, and the basis assumes a standby where the role does not know",
+        changed(ASKED_UNKNOWN, base=NO_UPS),
+        (
+            e("backed", "error", "switch.core", '"mains"'),
+            e("backed", "error", "device.rec", '"mains"'),
+        ),
+        "[assume.role]\nstandby_min = 30\n",
+    ),
+    Case(
+        "a UPS, and how long the cameras on it stand by is not known",
+        changed(ASKED_UNKNOWN),
+        (e("runtime", "open", "ups.u", '"unknown"'),),
+    ),
+    Case(
+        "a UPS, and a source that escapes it with a camera of which nobody knows how long it stands by",
+        changed(ASKED_UNKNOWN, CORE_ON_MAINS),
+        (
+            e("backed", "open", "switch.core", '"unknown"'),
+            e("runtime", "open", "ups.u", '"unknown"'),
         ),
     ),
     Case(
@@ -417,6 +471,20 @@ CASES = [
             ("[switch]", U2 + "[switch]"),
         ),
     ),
+    Case(
+        "lighter than the first runtime point, and longer asked than that: no test of the battery helps",
+        changed(ASKED_180, LIGHT),
+        (e("runtime", "open", "ups.u", "runtime"),),
+    ),
+    Case(
+        "lighter than the first runtime point, whose minutes are enough",
+        changed(ASKED, LIGHT),
+    ),
+    Case(
+        "heavier than the last runtime point, whose minutes would be enough",
+        changed(ASKED_30, ("{ w = 200, min = 70 }, { w = 400, min = 25 }", "{ w = 120, min = 70 }")),
+        (e("runtime", "open", "ups.u", "runtime"),),
+    ),
     # -- battery
     Case(
         "a battery past its design life",
@@ -580,6 +648,84 @@ def test_an_open_runtime_turns_where_it_says() -> None:
     assert [f.answer.kind for f in review(tested).findings] == ["fail"]
 
 
+def test_a_load_lighter_than_the_first_point_asks_for_a_point() -> None:
+    # 123.5 W, at least 0.8 of the battery left and 25 °C: on the curve of a new battery 123.5 to 154.4 W.
+    design = changed(ASKED_180, LIGHT)
+    finding = only(design, "runtime")
+    answer = finding.answer
+    assert answer.missing == (("ups", "u", "runtime"),)
+    assert answer.message.endswith(
+        "asks: 70 min or more at 123.5 W; its runtime points begin at 200 W, and one at 123.5 W or less is missing"
+    )
+    assert (
+        answer.turns
+        == "holds if a runtime point gives 180 min or more at 155 W (123.5 W / 0.8 left of its battery)"
+    )
+    # It turns there: that point with so many minutes passes, with fewer the test of the battery decides, and one at
+    # the load with fewer fails.
+    assert not review(with_point(design, 155, 180)).findings
+    assert [f.answer.kind for f in review(with_point(design, 123, 179)).findings] == ["fail"]
+
+
+def with_point(design: str, watts: float, minutes: float) -> str:
+    return changed(("runtime = [", f"runtime = [{{ w = {watts}, min = {minutes} }}, "), base=design)
+
+
+def test_the_battery_is_named_beside_the_point_where_it_could_decide() -> None:
+    # Half of the battery left would be 247 W on the curve, which is 56 min of the 60 min asked.
+    text = changed(("standby_min = 180", "standby_min = 75"), base=changed(ASKED_180, LIGHT))
+    assert only(text, "runtime").answer.missing == (("ups", "u", "runtime"),)
+    aged = changed(("design_life_years = 5, ", ""), base=text)
+    assert only(aged, "runtime").answer.missing == (
+        ("ups", "u", "runtime"),
+        ("ups", "u", "design_life_years"),
+        ("ups", "u", "tested_capacity"),
+    )
+
+
+def test_an_unknown_load_is_asked_for_and_no_point_at_nothing() -> None:
+    text = changed(ASKED_180, LIGHT, ("own_w = 60, ", ""), ("day = 50", "typical = 0.1"))
+    answer = next(f for f in review(text).findings if f.check.name == "runtime").answer
+    assert ("part", "source", "ac", "own_w") in answer.missing
+    assert "0 W or less" not in answer.message + answer.turns
+
+
+def test_a_heavier_load_than_the_last_point_turns_where_it_says() -> None:
+    case = next(case for case in CASES if case.shows.startswith("heavier than the last"))
+    text = changed(
+        ("efficiency = 0.9, chem", "tested_capacity = 1, efficiency = 0.9, chem"), base=case.design
+    )
+    answer = only(text, "runtime").answer
+    assert answer.missing == (("ups", "u", "runtime"),)
+    assert answer.message.endswith("its runtime points end at 120 W, and one at 124 W or more is missing")
+    assert answer.turns == "holds if a runtime point gives 30 min or more at 124 W (123.5 W)"
+    assert not review(with_point(text, 124, 30)).findings
+    assert [f.answer.kind for f in review(with_point(text, 123, 29)).findings] == ["fail"]
+
+
+def test_of_ups_behind_ups_what_is_not_known_of_either_is_missing() -> None:
+    behind = 'v = { from = "u", rated_w = 300, rated_va = 300, efficiency = 0.9, chemistry = "lithium", '
+    behind += "tested_capacity = 1, battery_wh = 50 }\n[switch]"
+    text = changed(
+        ASKED_180, ("[switch]", behind), (', from = "u" }', ', from = "v" }'), ("day = 50", "day = 5")
+    )
+    found = [f for f in review(text).findings if f.check.name == "runtime" and f.answer.kind == "open"]
+    assert ("ups", "u", "tested_capacity") in {at for f in found for at in f.answer.missing}
+
+
+def test_a_standby_that_is_not_known_turns_where_it_says() -> None:
+    (finding,) = review(changed(ASKED_UNKNOWN)).findings
+    assert finding.answer.missing == (("role", "camera", "standby_min"),)
+    # 123.5 W / 0.8 on the points: 180 × (70 / 180) ^ (ln 1.544 / ln 2) = 99.6 min.
+    minutes = int(finding.answer.turns.removeprefix("holds if ").split(" min")[0])
+    assert not review(changed(ASKED_UNKNOWN).replace('"unknown"', f"{minutes}")).findings
+    longer = review(changed(ASKED_UNKNOWN).replace('"unknown"', f"{minutes + 1}")).findings
+    assert [found.answer.kind for found in longer] == ["open"]
+    (unbacked, _) = review(changed(ASKED_UNKNOWN, base=NO_UPS)).findings
+    assert unbacked.answer.turns == "holds if role.camera.standby_min is 0"
+    assert not review(changed(ASKED_UNKNOWN, base=NO_UPS).replace('"unknown"', "0")).findings
+
+
 def test_an_open_load_turns_where_it_says() -> None:
     text = changed(("own_w = 60, ", ""))
     finding = only(text, "watts")
@@ -716,6 +862,107 @@ def test_no_change_where_what_it_needs_would_still_be_dark() -> None:
     floor = next(finding for finding in findings if finding.subject == "switch.floor")
     assert floor.answer.remedy is not None
     assert floor.answer.remedy.changes == ()
+
+
+THREE = """[device]
+ctl-1 = { from = "DB1", draw_w = { day = 90 }, ac = { power_factor = 1 } }
+ctl-2 = { from = "DB1", draw_w = { day = 100 }, ac = { power_factor = 1 } }
+ctl-3 = { from = "DB1", draw_w = { day = 110 }, ac = { power_factor = 1 } }
+"""
+
+
+def mends_of(design: str) -> dict[str, str]:
+    return {
+        finding.subject: finding.answer.remedy.text
+        for finding in review(design).findings
+        if finding.check.name == "backed" and finding.answer.remedy is not None
+    }
+
+
+def test_one_ups_is_offered_only_to_as_much_as_it_holds() -> None:
+    # 123.5 W are on it: 90 W more fit 320 W, 100 W more fit as well, and 110 W fit only alone.
+    design = changed(
+        ("[device]\n", THREE), ("rated_w = 400, rated_va = 500", "rated_w = 320, rated_va = 500")
+    )
+    assert mends_of(design) == {
+        "device.ctl-1": "feed ctl-1 from u, which then carries 213.5 W",
+        "device.ctl-2": "feed ctl-2 from u, which then carries 313.5 W, ctl-1 included",
+        "device.ctl-3": "u holds ctl-3 alone, but not beside ctl-1, ctl-2: a larger UPS, for 423.6 W, 431.4 VA in all",
+    }
+    mended_all = design
+    for finding in review(design).findings:
+        remedy = finding.answer.remedy
+        assert remedy is not None
+        if remedy.changes:
+            mended_all = mended(mended_all, remedy)
+    left = review(mended_all)
+    assert [(f.check.name, f.subject) for f in left.findings if f.level != "note"] == [
+        ("backed", "device.ctl-3")
+    ]
+    # The larger UPS that is named holds them all.
+    larger = changed(
+        ("rated_w = 320, rated_va = 500", "rated_w = 424, rated_va = 432"),
+        base=design.replace('"DB1", draw', '"u", draw'),
+    )
+    assert [f.level for f in review(larger).findings] == ["note"]
+    assert "error" in {f.level for f in review(larger.replace("rated_w = 424", "rated_w = 423")).findings}
+
+
+def test_what_no_ups_holds_is_summed_up() -> None:
+    too_small = changed(
+        ("[device]\n", THREE), ("rated_w = 400, rated_va = 500", "rated_w = 140, rated_va = 500")
+    )
+    assert mends_of(too_small)["device.ctl-2"] == (
+        "feed it from a UPS with room for 100 W, 100 VA; the 3 that no UPS here holds take 300 W, 300 VA together"
+    )
+    none = changed(ASKED_30, base=NO_UPS)
+    assert mends_of(none)["device.rec"] == (
+        "a UPS for 50 W, 55.6 VA over 30 min; the 2 that escape take 123.6 W, 131.4 VA over 30 min together"
+    )
+
+
+def test_gear_of_which_standby_is_asked_gets_the_room_first() -> None:
+    design = changed(
+        ASKED_30,
+        ("[device]\n", '[device]\ntv = { from = "DB1", draw_w = { day = 60 }, ac = { power_factor = 1 } }\n'),
+        REC_ON_MAINS,
+        ("rated_w = 400", "rated_w = 150"),
+    )
+    found = mends_of(design)
+    assert found["device.rec"].startswith("feed rec from u, ")
+    assert found["device.tv"].startswith("u holds tv alone, but not beside rec: a larger UPS, for 183.6 W, ")
+    assert found["device.tv"].endswith(" over 30 min in all")
+
+
+def test_a_budget_that_is_short_does_not_cut_the_load() -> None:
+    # By hand: 13 cameras of 12 W take 12.2 W each at the source, 158.6 W: 12 W + 158.6 W / 0.9 = 188 W; the budget
+    # of 150 W would have given 12 W + 150 W / 0.9 = 178.7 W.
+    cameras = "".join(f'k{n} = {{ part = "cam", role = "camera" }}\n' for n in range(13))
+    runs = "".join((R2 % (f"hut/{n + 1}", f"k{n}")).replace("r2", f"k{n}") for n in range(13))
+    short = (
+        'hut = { part = "source", from = "mains", ac = { own_w = 12, efficiency = 0.9, power_factor = 1 }, '
+    )
+    short += 'pse = { type = 4, min_v = 52, budget_w = 150, reserves = "measured" } }\n[device]\n'
+    design = changed(
+        ("[device]\n", short + cameras), ("rated_w = 400, rated_va = 500", "rated_w = 130, rated_va = 500")
+    )
+    finding = only(design + runs, "backed")
+    assert finding.answer.remedy is not None
+    assert finding.answer.remedy.text == (
+        "feed it from a UPS with room for 188.1 W, 188.1 VA; its budget of 150 W is too small as well"
+    )
+    assert finding.related[-1].path == ("switch", "hut", "pse", "budget_w")
+    enough = changed(("budget_w = 150", "budget_w = 160"), base=design)
+    remedy = only(enough + runs, "backed").answer.remedy
+    assert remedy is not None
+    assert remedy.text == "feed it from a UPS with room for 188.1 W, 188.1 VA"
+    # On the UPS the same load is reported, and the budget beside it.
+    on_it = changed(
+        ('hut = { part = "source", from = "mains"', 'hut = { part = "source", from = "u"'), base=design
+    )
+    watts = only(on_it + runs, "watts")
+    assert "hut 188 W" in watts.answer.working
+    assert watts.related[-1].path == ("switch", "hut", "pse", "budget_w")
 
 
 def test_it_points_at_the_supply_of_a_list() -> None:

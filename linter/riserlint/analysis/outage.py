@@ -1,7 +1,7 @@
 """An outage: how long each UPS holds what it carries, and how long it is asked to."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import date
 from typing import NamedTuple
 
@@ -13,6 +13,7 @@ from riserlint.design.paths import Path, path_text
 from riserlint.engineering.runtime import (
     RuntimePoint,
     capacity_share,
+    drawn_watts,
     runtime_from_energy,
     runtime_from_points,
     temperature_capacity,
@@ -22,6 +23,8 @@ from riserlint.installation.build import Installation
 from riserlint.installation.things import Gear, Thing
 
 _DAYS_PER_YEAR = 365.25
+#: More than any UPS carries, W.
+_BOUNDLESS_W = 1e9
 
 
 class Battery(NamedTuple):
@@ -36,6 +39,18 @@ class Battery(NamedTuple):
     celsius: float | None
     missing: tuple[Path, ...]
     rests_on: tuple[Path, ...]
+
+
+class PointMissing(NamedTuple):
+    """Where the stated runtime points end short of a load.
+
+    ``drawn_w`` is where the load stands on the curve of a new battery; ``lighter`` says that it is, or may be,
+    lighter than the first point, of which ``end_w`` are the watts; else it may be heavier than the last.
+    """
+
+    drawn_w: Span
+    lighter: bool
+    end_w: float
 
 
 class Standby(NamedTuple):
@@ -163,32 +178,90 @@ class Outage:
             found.append(held)
         return Span(min(span.low for span in found), max(span.high for span in found))
 
-    def minutes_missing(self, ups: str) -> tuple[Path, ...]:
-        """Return what is not known of a UPS's runtime."""
-        thing = self._installation.ups[ups]
-        load = self.load.by_ups[ups]
-        missing = [*load.missing, *self.batteries[ups].missing]
-        for part in load.parts if load.least_w < load.watts.low else ():
-            if part.shared:
-                key = "feed_first" if len(getattr(part.thing, "supplies", ())) < 2 else "supply_mode"
-                missing.append((*part.thing.at, key))
+    def point_missing(self, ups: str, minutes: float) -> PointMissing | None:
+        """Return where a runtime point is missing to tell whether a UPS holds so long; None where none is.
+
+        Lighter than the first stated point it is only known to hold that point's minutes at least, heavier than
+        the last one those of the last at most. No point helps where nothing bounds the load or what is left.
+        """
+        points = self._points.get(ups)
+        if points is None or ups in self.at_fault:
+            return None
+        load, left = self.load.by_ups[ups], self._left(ups)
+        drawn_w = drawn_watts(exact(load.least_w), left)
+        most_w = math.inf
+        if math.isfinite(load.watts.high):
+            most_w = drawn_watts(exact(load.watts.high), left).high
+        first, last = min(points), max(points)
+        known_enough = drawn_w.low >= 1 or load.least_w == load.watts.high
+        if drawn_w.low < first.watts and minutes > first.minutes and known_enough:
+            return PointMissing(Span(drawn_w.low, most_w), True, first.watts)
+        if last.watts < most_w < math.inf and minutes <= last.minutes:
+            return PointMissing(Span(drawn_w.low, most_w), False, last.watts)
+        return None
+
+    def minutes_missing(self, ups: str, minutes: float) -> tuple[Path, ...]:
+        """Return what is not known of a UPS's runtime where it can't be told whether it holds so long.
+
+        Where its stated points end short of its load, such a point is missing; the load, or what is left of the
+        battery, is named beside it only if that alone could decide.
+        """
+        chain = self._chain(ups)
+        missing = list(self._own_missing(ups, minutes, alone=len(chain) == 1))
+        for above in chain[1:]:
+            if not self.minutes(above).known:
+                missing.extend(self._own_missing(above, minutes, alone=False))
+        return tuple(dict.fromkeys(missing))
+
+    def _own_missing(self, ups: str, minutes: float, *, alone: bool) -> Iterator[Path]:
+        thing, load = self._installation.ups[ups], self.load.by_ups[ups]
+        short = self.point_missing(ups, minutes) is not None
+        carried, left = Span(load.least_w, load.watts.high), self._left(ups)
+        if short:
+            yield (*thing.at, "runtime")
+        # A load without bound decides as one does that no battery holds.
+        ends = (exact(carried.low), left), (exact(min(carried.high, _BOUNDLESS_W)), left)
+        if not (short and alone) or self._decides(ups, minutes, ends):
+            yield from load.missing
+            for part in load.parts if load.least_w < load.watts.low else ():
+                if part.shared:
+                    key = "feed_first" if len(getattr(part.thing, "supplies", ())) < 2 else "supply_mode"
+                    yield (*part.thing.at, key)
+        ends = (carried, exact(left.high)), (carried, exact(left.low))
+        if not (short and alone) or self._decides(ups, minutes, ends):
+            yield from self.batteries[ups].missing
         keys: tuple[str, ...] = ()
         if ups not in self._points:
             keys = ("efficiency", "chemistry") if self.knows_runtime(ups) else ("runtime",)
-        missing.extend(thing.value(key).at for key in keys if thing.value(key).value is None)
-        return tuple(dict.fromkeys(missing))
+        yield from (thing.value(key).at for key in keys if thing.value(key).value is None)
+
+    def _chain(self, ups: str) -> list[str]:
+        """Return a UPS and those above it, which are emptied before it."""
+        chain: list[str] = []
+        here: str | None = ups
+        while here is not None and here not in chain:
+            chain.append(here)
+            here = self._continuity.ups_above[here].ups
+        return chain
+
+    def _decides(self, ups: str, minutes: float, ends: tuple[tuple[Span, Span], tuple[Span, Span]]) -> bool:
+        """Return whether a UPS holds so long at the better, or can't at the worse, of two loads with what is left."""
+        points = self._points[ups]
+        better, worse = (
+            _ends(lambda watts, left=left: runtime_from_points(points, watts, left), carried)  # type: ignore[misc]
+            for carried, left in ends
+        )
+        return better.low >= minutes or worse.high < minutes
+
+    def _left(self, ups: str) -> Span:
+        """Return what is left of the capacity of a battery, by age and by temperature."""
+        battery = self.batteries[ups]
+        return Span(battery.share.low * battery.cold.low, battery.share.high * battery.cold.high)
 
     def total_minutes(self, ups: str) -> Span:
         """Return how long what hangs on a UPS holds: the UPSs above it are emptied first."""
-        own = self.minutes(ups)
-        seen = {ups}
-        above = self._continuity.ups_above[ups].ups
-        while above is not None and above not in seen:
-            seen.add(above)
-            more = self.minutes(above)
-            own = Span(own.low + more.low, own.high + more.high)
-            above = self._continuity.ups_above[above].ups
-        return own
+        held = [self.minutes(found) for found in self._chain(ups)]
+        return Span(sum(span.low for span in held), sum(span.high for span in held))
 
     def greatest_load_w(self, ups: str, minutes: float) -> float:
         """Return the greatest load at which a UPS holds so long for certain, W; 0 where it never does."""
@@ -220,6 +293,14 @@ class Outage:
         if role_id not in self._role_standby:
             self._role_standby[role_id] = self._of_role(role_id)
         return self._role_standby[role_id] or asked_of_all
+
+    def unknown_standby(self, gear: Thing, asked_of_all: Standby | None) -> Path | None:
+        """Return where the standby that is asked of gear is written as unknown; None where it isn't."""
+        role_id = getattr(gear.model, "role", None)
+        if role_id is None or self.own_standby(gear, asked_of_all) is not None:
+            return None
+        at: Path = ("role", role_id, "standby_min")
+        return at if self._installation.design.asked(at) else None
 
     def _of_role(self, role_id: str) -> Standby | None:
         role = self._installation.design.model.role.get(role_id)

@@ -1,6 +1,8 @@
 """The load of a UPS in an outage: the maximum at the source plus own use over efficiency, never the reserved.
 
-A UPS that feeds one of two supplies carries the whole load when the other is off.
+A UPS that feeds one of two supplies carries the whole load when the other is off. A power budget bounds what the
+ports take together only where it may be enough: one that is short for certain has to be mended first, and then it
+bounds nothing.
 """
 
 import math
@@ -21,11 +23,19 @@ _NOTHING = Span(0.0, 0.0)
 _LEAST_EFFICIENCY = 1e-6
 
 
+class ShortBudget(NamedTuple):
+    """A power budget that is less than its ports ask for certain: where it is written, and its watts."""
+
+    at: Path
+    budget_w: float
+
+
 class Part(NamedTuple):
     """What one thing takes from a UPS: watts and volt-amperes, whole.
 
     ``shared``: another supply may carry it too, so that this UPS may carry as little as nothing of it.
-    ``missing`` is what is not known of the watts, ``va_missing`` of the power factor.
+    ``missing`` is what is not known of the watts, ``va_missing`` of the power factor. ``short`` is its
+    power budget where that is certain to be too small.
     """
 
     thing: Thing
@@ -35,20 +45,50 @@ class Part(NamedTuple):
     missing: tuple[Path, ...]
     va_missing: tuple[Path, ...]
     rests_on: tuple[Path, ...]
+    short: ShortBudget | None = None
+
+
+class Carried(NamedTuple):
+    """What a UPS carries: ``watts`` and ``va`` with the whole of what it shares with another UPS, ``least_w``
+    without; nothing, where nothing is given.
+    """
+
+    watts: Span = _NOTHING
+    va: Span = _NOTHING
+    least_w: float = 0.0
+
+    def plus(self, part: Part) -> "Carried":
+        """Return the same with one more part."""
+        return Carried(
+            Span(self.watts.low + part.watts.low, self.watts.high + part.watts.high),
+            Span(self.va.low + part.va.low, self.va.high + part.va.high),
+            self.least_w + (0.0 if part.shared else part.watts.low),
+        )
 
 
 class UpsLoad(NamedTuple):
-    """The load of a UPS in an outage: ``watts`` and ``va`` with the whole of what it shares with another UPS,
-    ``least_w`` without; the parts of which it is the sum.
-    """
+    """The load of a UPS in an outage: what it carries, and the parts of which that is the sum."""
 
-    watts: Span
-    va: Span
-    least_w: float
+    carried: Carried
     parts: tuple[Part, ...]
     missing: tuple[Path, ...]
     va_missing: tuple[Path, ...]
     rests_on: tuple[Path, ...]
+
+    @property
+    def watts(self) -> Span:
+        """The watts, with the whole of what it shares."""
+        return self.carried.watts
+
+    @property
+    def va(self) -> Span:
+        """The volt-amperes, with the whole of what it shares."""
+        return self.carried.va
+
+    @property
+    def least_w(self) -> float:
+        """The least watts: without what it shares."""
+        return self.carried.least_w
 
 
 class UpsLoads:
@@ -64,13 +104,8 @@ class UpsLoads:
         for ups in installation.ups:
             self._load_of(ups, ())
 
-    def with_added(self, ups: str, thing: Powered) -> UpsLoad:
-        """Return the load of a UPS if it fed one more thing, with all that hangs on that."""
-        load = self.by_ups[ups]
-        return _summed((*load.parts, self._part(thing, shared=False, perhaps=False)))
-
     def part(self, thing: Powered) -> Part:
-        """Return what a thing would take from a UPS."""
+        """Return what a thing, with all that hangs on it, would take from a UPS."""
         return self._part(thing, shared=False, perhaps=False)
 
     def _plugged(self) -> tuple[dict[str, list[Powered]], list[Powered]]:
@@ -134,10 +169,11 @@ class UpsLoads:
     def _part(self, thing: Powered, *, shared: bool, perhaps: bool) -> Part:
         missing: list[Path] = []
         rests_on: list[Path] = []
+        short: ShortBudget | None = None
         if isinstance(thing, Gear) and not thing.is_switch:
             watts = _device_watts(thing, missing, rests_on)
         else:
-            watts = self._source_watts(thing, missing, rests_on)
+            watts, short = self._source_watts(thing, missing, rests_on)
         if perhaps:
             watts = Span(0.0, watts.high)
             missing.extend(
@@ -148,7 +184,7 @@ class UpsLoads:
         of_factor: list[Path] = []
         factor = _power_factor(thing, of_factor, rests_on)
         return Part(
-            thing, watts, _va(watts, factor), shared, tuple(missing), tuple(of_factor), tuple(rests_on)
+            thing, watts, _va(watts, factor), shared, tuple(missing), tuple(of_factor), tuple(rests_on), short
         )
 
     def _ups_part(self, ups_id: str, below: tuple[str, ...]) -> Part:
@@ -160,7 +196,9 @@ class UpsLoads:
         factor = Span(supply.LOAD_POWER_FACTOR_LOW.value, supply.LOAD_POWER_FACTOR_HIGH.value)
         return Part(ups, watts, _va(watts, factor), False, tuple(missing), (), tuple(rests_on))
 
-    def _source_watts(self, thing: Powered, missing: list[Path], rests_on: list[Path]) -> Span:
+    def _source_watts(
+        self, thing: Powered, missing: list[Path], rests_on: list[Path]
+    ) -> tuple[Span, ShortBudget | None]:
         """Return what a switch or an injector takes: own use + power at its ports / efficiency."""
         keys: tuple[str, ...] = () if isinstance(thing, InlineGear) else ("ac",)
         own = thing.value(*keys, "own_w")
@@ -169,14 +207,16 @@ class UpsLoads:
         else:
             rests_on.append(own.at)
         low, high = own.value or 0.0, math.inf if own.value is None else own.value
-        ports_w = self._ports_watts(thing, missing, rests_on)
+        ports_w, short = self._ports_watts(thing, missing, rests_on)
         if ports_w.high > 0:
             share = share_of(thing.value(*keys, "efficiency"), missing, rests_on)
             low += _over(ports_w.low, share.high)
             high += _over(ports_w.high, share.low)
-        return Span(low, high)
+        return Span(low, high), short
 
-    def _ports_watts(self, source: Powered, missing: list[Path], rests_on: list[Path]) -> Span:
+    def _ports_watts(
+        self, source: Powered, missing: list[Path], rests_on: list[Path]
+    ) -> tuple[Span, ShortBudget | None]:
         low = high = 0.0
         for feed in source.feeds_out:
             power = self._power.feeds.get(feed.run.id)
@@ -189,10 +229,13 @@ class UpsLoads:
                 rests_on.extend(path for path in power.draw.rests_on if path[0] == "basis")
             low += watts.low
             high += watts.high
-        budget = source.value("pse", "budget_w").value
-        if isinstance(budget, int | float):
-            low, high = min(low, budget), min(high, budget)
-        return Span(low, high)
+        budget = source.value("pse", "budget_w")
+        if not isinstance(budget.value, int | float):
+            return Span(low, high), None
+        asked = self._power.sources.get(source.id)
+        if max(low, 0.0 if asked is None else asked.enforced_w.low) > budget.value:
+            return Span(low, high), ShortBudget(budget.at, budget.value)
+        return Span(low, min(high, budget.value)), None
 
     def _feed_watts(self, power: FeedPower) -> Span:
         """Return what one port gives in an outage: the whole where nothing else feeds the load then."""
@@ -258,21 +301,15 @@ def _va(watts: Span, factor: Span) -> Span:
 
 
 def _summed(parts: tuple[Part, ...]) -> UpsLoad:
-    watts_low = watts_high = va_low = va_high = least = 0.0
+    carried = Carried()
     missing: list[Path] = []
     rests_on: list[Path] = []
     for part in parts:
-        watts_low += part.watts.low
-        watts_high += part.watts.high
-        va_low += part.va.low
-        va_high += part.va.high
-        least += 0.0 if part.shared else part.watts.low
+        carried = carried.plus(part)
         missing.extend(part.missing)
         rests_on.extend(part.rests_on)
     return UpsLoad(
-        Span(watts_low, watts_high),
-        Span(va_low, va_high),
-        least,
+        carried,
         parts,
         tuple(dict.fromkeys(missing)),
         tuple(dict.fromkeys(path for part in parts for path in part.va_missing)),

@@ -48,10 +48,21 @@ def runtime_from_points(
     Source: constant-power tables are read on logarithmic scales in the trade (common practice).
     """
     curve = _checked_curve(points)
+    drawn_w = drawn_watts(load_w, capacity_share)
+    return between(_read_curve(curve, drawn_w.high).low, _read_curve(curve, drawn_w.low).high)
+
+
+def drawn_watts(load_w: Span | float, capacity_share: Span | float) -> Span:
+    """Return where a load stands on the curve of a new battery: P / capacity share, W.
+
+    Infinite where nothing may be left of the battery. Arguments, errors and source as of
+    :func:`runtime_from_points`.
+    """
     load, share = _checked_load(load_w), _checked_share(capacity_share)
-    heaviest_w = load.high / share.low if share.low > 0 else math.inf
-    lightest_w = load.low / share.high if share.high > 0 else math.inf
-    return between(_read_curve(curve, heaviest_w).low, _read_curve(curve, lightest_w).high)
+    return between(
+        load.low / share.high if share.high > 0 else math.inf,
+        load.high / share.low if share.low > 0 else math.inf,
+    )
 
 
 def runtime_from_energy(

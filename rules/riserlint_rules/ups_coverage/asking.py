@@ -1,8 +1,9 @@
 """What is asked of the UPSs, and of gear."""
 
 from collections.abc import Iterable, Sequence
+from functools import cached_property
 
-from riserlint import Built, Gear, Standby, Thing
+from riserlint import Built, Gear, Path, Standby, Thing
 from riserlint_rules.ups_coverage.checks import Parameters
 
 
@@ -38,6 +39,7 @@ class Asking:
                     before = self._needed.get(provider.id)
                     if before is None or before.minutes < standby.minutes:
                         self._needed[provider.id] = standby
+        self._unknown = self._find_unknown()
         self.in_force = bool(built.ups) or self.standby(built.gear.values()) is not None
 
     def of_asker(self, subject: tuple[str | int, ...]) -> Standby | None:
@@ -60,8 +62,47 @@ class Asking:
         asked = [standby for standby in found if standby is not None and standby.minutes > 0]
         return max(asked, key=lambda standby: standby.minutes, default=None)
 
-    def none_asked(self, things: Sequence[Thing]) -> bool:
-        """Return whether the roles of things say that no standby is asked: 0 minutes, for each that has a role."""
+    def _find_unknown(self) -> dict[str, dict[Path, None]]:
+        """Return by gear where the standby that is asked of it, or of what needs it, is written as unknown."""
+        found: dict[str, dict[Path, None]] = {}
+        roles = self.built.design.model.role
+        if not any(self.built.design.asked(("role", name, "standby_min")) for name in roles):
+            return found
+        for gear in self.built.gear.values():
+            at = self.built.outage.unknown_standby(gear, self.asked_of_all)
+            if at is not None:
+                found.setdefault(gear.id, {})[at] = None
+        for asker in self.built.needs.askers:
+            unknown = {at: None for gear in asker.members for at in found.get(gear.id, ())}
+            for need in asker.needs if unknown else ():
+                for provider in self.built.needs.providers(need):
+                    found.setdefault(provider.id, {}).update(unknown)
+        return found
+
+    def unknown(self, things: Iterable[Thing]) -> tuple[Path, ...]:
+        """Return where a standby that is asked of some things, or of what needs them, is written as unknown."""
+        return tuple(dict.fromkeys(at for thing in things for at in self._unknown.get(thing.id, ())))
+
+    @cached_property
+    def unknown_of(self) -> dict[frozenset[str], tuple[Path, ...]]:
+        """The same by the UPSs of which one has to give it."""
+        found: dict[frozenset[str], dict[Path, None]] = {}
+        for name, unknown in self._unknown.items():
+            holders = self.built.continuity.holders.get(self.built.gear[name].at)
+            if holders is not None:
+                found.setdefault(holders, {}).update(unknown)
+        return {holders: tuple(unknown) for holders, unknown in found.items()}
+
+    def none_asked(self, things: Sequence[Thing], *, at_best: bool = False) -> bool:
+        """Return whether the roles of things say that no standby is asked: 0 minutes, for each that has a role.
+
+        ``at_best`` takes a standby that is written as unknown for none.
+        """
         with_role = [thing for thing in things if isinstance(thing, Gear) and not thing.is_switch]
-        found = [self.built.outage.own_standby(thing, self.asked_of_all) for thing in with_role]
-        return bool(found) and all(standby is not None and standby.minutes == 0 for standby in found)
+        return bool(with_role) and all(self._asks_none(thing, at_best) for thing in with_role)
+
+    def _asks_none(self, thing: Gear, at_best: bool) -> bool:
+        standby = self.built.outage.own_standby(thing, self.asked_of_all)
+        if standby is None:
+            return at_best and self.built.outage.unknown_standby(thing, self.asked_of_all) is not None
+        return standby.minutes == 0

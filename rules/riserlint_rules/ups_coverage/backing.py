@@ -4,36 +4,28 @@ from collections.abc import Iterator
 
 from riserlint import (
     Answer,
-    Change,
-    Gear,
+    Feed,
     NotApplicable,
     Passed,
     Path,
     Related,
     Remedy,
     Said,
-    Span,
-    Standby,
     SupplyWay,
-    Thing,
     Unbacked,
     path_text,
 )
 from riserlint_rules.ups_coverage.asking import Asking
-from riserlint_rules.ups_coverage.checks import BACKED, VOLT_AMPERES, WATTS
-from riserlint_rules.ups_coverage.ratings import rating_verdict
-from riserlint_rules.ups_coverage.words import counted, watts_words
-
-#: Only so many UPSs are tried for gear that escapes: the nearest first.
-_TRIED = 3
+from riserlint_rules.ups_coverage.checks import BACKED
+from riserlint_rules.ups_coverage.mends import Mends, main_way
+from riserlint_rules.ups_coverage.words import SHORT_TOO, counted, named, watts_words
 
 
 def backed(asking: Asking) -> Iterator[Said]:
     """Yield the answers for all gear; what goes dark with other gear is answered there."""
     continuity = asking.built.continuity
     if not asking.in_force:
-        for thing in continuity.powered():
-            yield NotApplicable(BACKED.name, thing.at, "no UPS is described and no standby is asked")
+        yield from _nothing_to_cover(asking)
         return
     for loop in continuity.loops:
         yield _loop(asking, loop)
@@ -41,29 +33,53 @@ def backed(asking: Asking) -> Iterator[Said]:
         if thing.at in continuity.backed:
             yield Passed(BACKED.name, thing.at)
     by_circuit: dict[Path, list[Unbacked]] = {}
+    escaping: list[Unbacked] = []
     for root in continuity.unbacked:
         for thing in root.dark:
             yield NotApplicable(BACKED.name, thing.at, f"hangs on {root.thing.id}, which is judged")
         unknown = [
             way.supplied for way in root.ways if way.supplied is not None and way.supplied.end == "unknown"
         ]
-        if asking.none_asked((root.thing, *root.dark)):
-            yield NotApplicable(BACKED.name, root.thing.at, "its role asks for no standby")
+        why = _not_judged(asking, root)
+        if why:
+            yield NotApplicable(BACKED.name, root.thing.at, why)
         elif root.state == "escapes":
-            if any(way.supplied is not None and way.supplied.end == "loop" for way in root.ways):
-                yield NotApplicable(BACKED.name, root.thing.at, "hangs on circuits that feed only each other")
-            elif all(way.supplied is not None and way.supplied.end == "refused" for way in root.ways):
-                yield NotApplicable(
-                    BACKED.name, root.thing.at, "its port gives it no power: poe-class judges that"
-                )
-            else:
-                yield _escapes(asking, root)
+            escaping.append(root)
         elif len(unknown) == 1 and unknown[0].through and unknown[0].missing is not None:
             by_circuit.setdefault(unknown[0].missing, []).append(root)
         else:
             yield _unknown(asking, root)
+    mends = Mends(asking, escaping)
+    for root in escaping:
+        yield _escapes(asking, root, mends)
     for at, roots in by_circuit.items():
         yield _unknown_circuit(at, roots)
+
+
+def _nothing_to_cover(asking: Asking) -> Iterator[Said]:
+    """Yield for gear without any UPS of which no standby is asked, as far as is known."""
+    for root in asking.built.continuity.unbacked:
+        unknown = asking.unknown((root.thing, *root.dark))
+        if unknown and not _not_judged(asking, root):
+            yield _unknown_standby(root, unknown)
+        else:
+            yield NotApplicable(BACKED.name, root.thing.at, "no UPS is described and no standby is asked")
+        for thing in root.dark:
+            yield NotApplicable(BACKED.name, thing.at, f"hangs on {root.thing.id}, which is judged")
+
+
+def _not_judged(asking: Asking, root: Unbacked) -> str:
+    """Return why it isn't judged whether a UPS keeps it alive; empty where it is."""
+    if asking.none_asked((root.thing, *root.dark)):
+        return "its role asks for no standby"
+    ends = [None if way.supplied is None else way.supplied.end for way in root.ways]
+    if root.state != "escapes":
+        return ""
+    if "loop" in ends:
+        return "hangs on circuits that feed only each other"
+    if all(end == "refused" for end in ends):
+        return "its port gives it no power: poe-class judges that"
+    return ""
 
 
 def _loop(asking: Asking, loop: tuple[str, ...]) -> Answer:
@@ -87,19 +103,25 @@ def _loop(asking: Asking, loop: tuple[str, ...]) -> Answer:
     )
 
 
-def _escapes(asking: Asking, root: Unbacked) -> Answer:
+def _escapes(asking: Asking, root: Unbacked, mends: Mends) -> Answer:
     thing = root.thing
-    way = next((way for way in root.ways if way.supplied is not None), root.ways[0])
+    way = main_way(root)
     standby = asking.standby((thing, *root.dark))
+    unknown = asking.unknown((thing, *root.dark))
+    if unknown and standby is None and asking.none_asked((thing, *root.dark), at_best=True):
+        return _unknown_standby(root, unknown)
     dark = counted(root.dark)
     words = "; ".join(_way_words(asking, way) for way in root.ways)
     asked = f"; {standby.who} asks {standby.minutes:g} min" if standby is not None else ""
     with_it = f", and with it {dark}" if dark else ""
+    mend = mends.of(root)
     on_generator = any(way.supplied is not None and way.supplied.end == "generator" for way in root.ways)
     darkens = "goes dark until the generator has started" if on_generator else "goes dark with the mains"
     related = [Related(other.at, f"goes dark with {thing.id}") for other in root.dark]
     for name in way.supplied.through if way.supplied is not None else ():
         related.append(Related(("circuit", name, "from"), f"feeds {thing.id}"))
+    if mend.short is not None:
+        related.append(Related(mend.short, SHORT_TOO))
     return Answer(
         BACKED.name,
         "fail",
@@ -107,9 +129,9 @@ def _escapes(asking: Asking, root: Unbacked) -> Answer:
         way.at,
         f"{thing.id} escapes every UPS ({words}): it {darkens}{with_it}{asked}",
         level="error" if standby is not None else None,
-        working=words,
+        working=_inlet_sums(asking, root),
         related=tuple(related),
-        remedy=_plug_in(asking, root, way, standby),
+        remedy=mend.remedy,
         rests_on=tuple(way.at for way in root.ways),
     )
 
@@ -123,10 +145,41 @@ def _way_words(asking: Asking, way: SupplyWay) -> str:
     source = way.feed.source
     name = "an unknown end" if source is None else source.id
     if way.carries == "fail":
-        inlet = asking.built.power.inlets[way.feed.load.id]
-        sums = f"{watts_words(inlet.asked_draw_w)} asked of {watts_words(inlet.available_w)}"
-        return f"the feed from {name} over {way.feed.run.id} can't carry it alone, {sums}"
+        return f"the feed from {name} over {way.feed.run.id} can't carry it alone, {_inlet_sum(asking, way.feed)}"
     return f"{name} over {way.feed.run.id}"
+
+
+def _inlet_sum(asking: Asking, feed: Feed) -> str:
+    inlet = asking.built.power.inlets[feed.load.id]
+    return f"{watts_words(inlet.asked_draw_w)} asked of {watts_words(inlet.available_w)}"
+
+
+def _inlet_sums(asking: Asking, root: Unbacked) -> str:
+    """Return the sums of the inlets that can't carry it alone; a socket has none."""
+    feeds = [way.feed for way in root.ways if way.feed is not None and way.carries == "fail"]
+    return "; ".join(f"{feed.run.id}: {_inlet_sum(asking, feed)}" for feed in feeds)
+
+
+def _unknown_standby(root: Unbacked, unknown: tuple[Path, ...]) -> Answer:
+    thing, way = root.thing, main_way(root)
+    dark = counted(root.dark)
+    fed = [] if root.state == "escapes" else [(*thing.at, "from")]
+    roles = named([path_text(at[:2]) for at in unknown])
+    return Answer(
+        BACKED.name,
+        "open",
+        thing.at,
+        unknown[0],
+        f"cannot tell whether {thing.id}{f', and with it {dark},' if dark else ''} may go dark with the mains: "
+        f"for how long {roles} has to stand by is not known",
+        related=(
+            Related(way.at, f"feeds {thing.id}"),
+            *(Related(it.at, f"hangs on {thing.id}") for it in root.dark),
+        ),
+        missing=(*unknown, *fed),
+        turns=f"holds if {path_text(unknown[0])} is 0" if len(unknown) == 1 else "",
+        rests_on=tuple(way.at for way in root.ways if way.supplied is not None),
+    )
 
 
 def _unknown(asking: Asking, root: Unbacked) -> Answer:
@@ -165,60 +218,3 @@ def _unknown_circuit(at: Path, roots: list[Unbacked]) -> Answer:
         missing=(at,),
         turns=f"holds if {path_text(at)} leads to a UPS",
     )
-
-
-def _plug_in(asking: Asking, root: Unbacked, way: SupplyWay, standby: Standby | None) -> Remedy:
-    part = asking.built.outage.load.part(root.thing)
-    needed = f"{watts_words(part.watts)}, {watts_words(part.va, 'VA')}"
-    if not asking.built.ups:
-        return Remedy(f"a UPS for {needed}")
-    for name in (
-        _nearest(asking, root.thing)[:_TRIED] if way.supplied is not None and way.feed is None else ()
-    ):
-        if _still_holds(asking, name, root, standby):
-            load = asking.built.outage.load.with_added(name, root.thing)
-            text = f"feed {root.thing.id} from {name}, which then carries {watts_words(load.watts)}"
-            return Remedy(text, (Change(way.at, name),))
-    return Remedy(f"feed it from a UPS with room for {needed}")
-
-
-def _nearest(asking: Asking, thing: Thing) -> list[str]:
-    """Return the UPSs, those in the same space first, then those that feed the most."""
-    space = thing.value("space").value if isinstance(thing, Gear) else None
-    loads = asking.built.outage.load.by_ups
-    return sorted(
-        asking.built.ups,
-        key=lambda name: (
-            space is None or asking.built.ups[name].value("space").value != space,
-            -len(loads[name].parts),
-            name,
-        ),
-    )
-
-
-def _still_holds(asking: Asking, name: str, root: Unbacked, standby: Standby | None) -> bool:
-    """Return whether a UPS keeps all that it is held to if it feeds one more, and no need turns up unmet."""
-    outage = asking.built.outage
-    above = asking.built.continuity.ups_above[name]
-    if above.ups is not None or above.end == "loop":
-        return False
-    ups, before, after = (
-        asking.built.ups[name],
-        outage.load.by_ups[name],
-        outage.load.with_added(name, root.thing),
-    )
-    for check in (WATTS, VOLT_AMPERES):
-        verdict = rating_verdict(asking, ups, after, check)
-        if verdict not in {"pass", rating_verdict(asking, ups, before, check)}:
-            return False
-    if not asking.built.needs.would_be_met(
-        [thing for thing in (root.thing, *root.dark) if isinstance(thing, Gear)]
-    ):
-        return False
-    asks = [found.minutes for holders, found in asking.asked.items() if name in holders]
-    if standby is not None:
-        asks.append(standby.minutes)
-        # What it needs may hang on any other UPS, which is then asked for as long.
-        if not all(asking.holds(other, standby.minutes) for other in asking.built.ups if other != name):
-            return False
-    return not asks or outage.minutes(name, Span(after.least_w, after.watts.high)).low >= max(asks)

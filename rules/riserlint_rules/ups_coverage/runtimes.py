@@ -8,6 +8,7 @@ from riserlint import (
     Limit,
     NotApplicable,
     Passed,
+    Path,
     Related,
     Remedy,
     Said,
@@ -18,7 +19,14 @@ from riserlint import (
 )
 from riserlint_rules.ups_coverage.asking import Asking
 from riserlint_rules.ups_coverage.checks import RUNTIME
-from riserlint_rules.ups_coverage.words import cited, minutes_words, share_words, watts_words
+from riserlint_rules.ups_coverage.words import (
+    cited,
+    floor_tenth,
+    minutes_words,
+    named,
+    share_words,
+    watts_words,
+)
 
 
 def runtimes(asking: Asking) -> Iterator[Said]:
@@ -38,8 +46,9 @@ def runtimes(asking: Asking) -> Iterator[Said]:
             distinct="points",
         )
     asked_alone = {next(iter(holders)) for holders in asking.asked if len(holders) == 1}
+    unknown = {next(iter(holders)) for holders in asking.unknown_of if len(holders) == 1}
     for name, ups in asking.built.ups.items():
-        if name not in asked_alone:
+        if name not in asked_alone and name not in unknown:
             yield NotApplicable(RUNTIME.name, ups.at, "no standby is asked of what hangs on it alone")
     for holders, standby in asking.asked.items():
         names = sorted(holders)
@@ -48,6 +57,30 @@ def runtimes(asking: Asking) -> Iterator[Said]:
             yield Passed(RUNTIME.name, ("ups", names[verdicts.index("pass")]))
         elif not any(name in outage.at_fault for name in names):
             yield _short(asking, names, standby, all(verdict == "fail" for verdict in verdicts))
+    for holders, at in asking.unknown_of.items():
+        asked = asking.asked.get(holders)
+        names = sorted(holders)
+        if asked is None or any(asking.holds(name, asked.minutes) for name in names):
+            yield _unknown_standby(asking, names, at)
+
+
+def _unknown_standby(asking: Asking, names: list[str], at: tuple[Path, ...]) -> Answer:
+    outage = asking.built.outage
+    name = max(names, key=lambda found: (outage.total_minutes(found).low, found))
+    held = outage.total_minutes(name)
+    roles = named([path_text(path[:2]) for path in at])
+    return Answer(
+        RUNTIME.name,
+        "open",
+        asking.built.ups[name].at,
+        at[0],
+        f"cannot tell whether {name} holds long enough: for how long {roles} has to stand by is not known; it "
+        f"holds {minutes_words(held)}",
+        missing=at,
+        turns=f"holds if {math.floor(held.low):g} min or less are asked" if 1 <= held.low < math.inf else "",
+        rests_on=(*outage.load.by_ups[name].rests_on, *outage.batteries[name].rests_on),
+        distinct=" ".join(("standby unknown", *(other for other in names if other != name))),
+    )
 
 
 def _short(asking: Asking, names: list[str], standby: Standby, fails: bool) -> Answer:
@@ -86,10 +119,10 @@ def _short(asking: Asking, names: list[str], standby: Standby, fails: bool) -> A
             ups.at,
             at_path,
             f"cannot tell whether {name} holds the {standby.minutes:g} min that {standby.who} asks: "
-            f"{minutes_words(held)} at {watts_words(carried)}{beside}",
+            f"{minutes_words(held)} at {watts_words(carried)}{beside}{_point_words(asking, name, standby.minutes)}",
             held_against=record,
             working=_working(asking, name, carried),
-            missing=outage.minutes_missing(name),
+            missing=outage.minutes_missing(name, standby.minutes),
             turns=_turns(asking, name, standby.minutes, carried),
             rests_on=rests_on,
             distinct=distinct,
@@ -137,10 +170,27 @@ def _working(asking: Asking, name: str, carried: Span) -> str:
     return words if above is None else f"{words}, after {above} is empty"
 
 
+def _point_words(asking: Asking, name: str, minutes: float) -> str:
+    """Return which runtime point is missing; empty where the stated ones reach as far as the load."""
+    point = asking.built.outage.point_missing(name, minutes)
+    if point is None or asking.built.continuity.ups_above[name].ups is not None:
+        return ""
+    if point.lighter:
+        at = f"one at {floor_tenth(point.drawn_w.low):g} W or less"
+        return f"; its runtime points begin at {point.end_w:g} W, and {at} is missing"
+    at = f"one at {math.ceil(point.drawn_w.high):g} W or more"
+    return f"; its runtime points end at {point.end_w:g} W, and {at} is missing"
+
+
 def _turns(asking: Asking, name: str, minutes: float, carried: Span) -> str:
     outage = asking.built.outage
     if not outage.knows_runtime(name) or asking.built.continuity.ups_above[name].ups is not None:
         return ""
+    point = outage.point_missing(name, minutes)
+    if point is not None and point.lighter:
+        if point.drawn_w.high >= point.end_w:
+            return f"turns on a runtime point at {floor_tenth(point.drawn_w.low):g} W or less"
+        return _point_that_holds(asking, name, minutes, carried, point.drawn_w.high)
     if not carried.known:
         most_w = outage.greatest_load_w(name, minutes)
         if most_w >= 1:
@@ -149,7 +199,20 @@ def _turns(asking: Asking, name: str, minutes: float, carried: Span) -> str:
         share = outage.least_share(name, minutes)
         if share is not None:
             return f"holds if its battery still has {math.ceil(share * 100)} % of its capacity or more"
+    if point is not None:
+        return _point_that_holds(asking, name, minutes, carried, point.drawn_w.high)
     return ""
+
+
+def _point_that_holds(asking: Asking, name: str, minutes: float, carried: Span, drawn_w: float) -> str:
+    """Return the runtime point with which a UPS holds."""
+    battery = asking.built.outage.batteries[name]
+    left = battery.share.low * battery.cold.low
+    aged = "" if left == 1 else f" / {left:.3g} left of its battery"
+    return (
+        f"holds if a runtime point gives {minutes:g} min or more at {math.ceil(drawn_w):g} W "
+        f"({watts_words(Span(carried.high, carried.high))}{aged})"
+    )
 
 
 def _longer(asking: Asking, name: str, minutes: float, carried: Span) -> Remedy:

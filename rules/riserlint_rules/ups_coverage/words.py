@@ -6,6 +6,11 @@ from collections.abc import Sequence
 from riserlint import Check, Citation, Span, Standby, Thing, UpsLoad, path_text
 from riserlint_rules.ups_coverage.checks import FEW, WATTS
 
+#: So many ids stand in one sentence.
+_FEW_NAMES = 3
+#: Said of a power budget that is less than its ports ask, where the whole of what they ask is counted.
+SHORT_TOO = "is a power budget that is too small as well; the load is reckoned without it"
+
 
 def counted(things: Sequence[Thing]) -> str:
     """Return how many of each kind: ``2 switches, 7 devices``."""
@@ -17,6 +22,12 @@ def counted(things: Sequence[Thing]) -> str:
                 f"1 {'injector' if kind == 'inline' else kind}" if count == 1 else f"{count} {plural}"
             )
     return ", ".join(words)
+
+
+def named(names: Sequence[str]) -> str:
+    """Return the first few ids, and how many more."""
+    few = ", ".join(names[:_FEW_NAMES])
+    return few if len(names) <= _FEW_NAMES else f"{few} and {len(names) - _FEW_NAMES:,} more"
 
 
 def sum_words(load: UpsLoad, check: Check) -> str:
@@ -64,3 +75,8 @@ def _range(span: Span, unit: str, digits: int) -> str:
 def floor_tenth(value: float) -> float:
     """Return a figure rounded down to a tenth."""
     return math.floor(value * 10 + 1e-9) / 10
+
+
+def ceil_tenth(value: float) -> float:
+    """Return a figure rounded up to a tenth."""
+    return math.ceil(value * 10 - 1e-9) / 10
