@@ -122,6 +122,20 @@ F = { from = "one/3", to = "nvr" }
 """
 )
 WHOLE_RING = RING.replace("tagged = [] }\n3", 'tagged = ["cameras"] }\n3')
+#: The same ring with the VLAN missing on a second link: the third switch is cut off, and either link would do.
+PARTED_RING = RING.replace("camera = {}", 'camera = { needs = ["recorder"] }').replace(
+    '2 = { untagged = "none", tagged = ["cameras"] }', '2 = { untagged = "none", tagged = [] }'
+)
+#: The same without the first link either: two breaks, and one link more than is needed.
+NO_RING = PARTED_RING.replace(
+    '1 = { untagged = "none", tagged = ["cameras"] }', '1 = { untagged = "none", tagged = [] }'
+)
+#: Without the link between the second and the third it is a chain.
+CHAIN = NO_RING.replace('B = { from = "two/2", to = "three/2" }\n', "")
+#: A chain whose middle switch has nobody in the VLAN, and which lacks it on both sides.
+IDLE_CHAIN = CHAIN.replace(
+    'F = { from = "one/3", to = "nvr" }', 'F = { from = "two/4", to = "nvr" }'
+).replace("[port.three]", '4 = { untagged = "cameras", tagged = [] }\n[port.three]')
 #: Everything on switches that know no VLANs.
 FLAT = (
     HEAD
@@ -405,6 +419,52 @@ CASES = [
         RING,
         (Expected("carried", "warning", "vlan.cameras", "tagged"),),
     ),
+    Case(
+        "a ring with the VLAN missing on two links is one break, and one link that must not become active",
+        PARTED_RING,
+        (
+            Expected("carried", "error", "vlan.cameras", "tagged"),
+            Expected("carried", "warning", "vlan.cameras", "tagged"),
+        ),
+    ),
+    Case(
+        "a ring of three with the VLAN missing on each link is two breaks",
+        NO_RING,
+        (
+            Expected("carried", "error", "vlan.cameras", "tagged"),
+            Expected("carried", "error", "vlan.cameras", "tagged"),
+            Expected("carried", "warning", "vlan.cameras", "tagged"),
+        ),
+    ),
+    Case(
+        "a chain with the VLAN missing on both links is two breaks",
+        CHAIN,
+        (
+            Expected("carried", "error", "vlan.cameras", "tagged"),
+            Expected("carried", "error", "vlan.cameras", "tagged"),
+        ),
+    ),
+    Case(
+        "a chain with nobody in the middle needs both links all the same",
+        IDLE_CHAIN,
+        (
+            Expected("carried", "error", "vlan.cameras", "tagged"),
+            Expected("carried", "error", "vlan.cameras", "tagged"),
+        ),
+    ),
+    Case(
+        "a ring with the VLAN missing on one link and another that nobody has listed may be whole",
+        PARTED_RING.replace(
+            '2 = { untagged = "none", tagged = [] }\n3 = { untagged = "cameras"',
+            '3 = { untagged = "cameras"',
+            1,
+        ),
+        (
+            Expected("carried", "warning", "vlan.cameras", "tagged"),
+            Expected("carried", "open", "vlan.cameras", "one"),
+            Expected("trunk-ends", "open", "run.C", "1"),
+        ),
+    ),
     # -- trunk-ends
     Case(
         "untagged VLANs differ and join two roles",
@@ -624,6 +684,43 @@ def test_a_missing_link_of_a_ring_must_not_become_the_active_one() -> None:
     )
 
 
+def levels(text: str) -> dict[str, str | None]:
+    """Return the levels of the breaks of the camera VLAN by the link."""
+    return {
+        f.answer.distinct: f.level for f in review_text(text, [RULE]).findings if f.check.name == "carried"
+    }
+
+
+def test_of_two_links_of_a_ring_either_one_joins_and_the_error_says_so() -> None:
+    found = {
+        f.answer.distinct: f for f in review_text(PARTED_RING, [RULE]).findings if f.check.name == "carried"
+    }
+    assert levels(PARTED_RING) == {"B": "error", "C": "warning"}
+    assert found["B"].answer.message == (
+        "VLAN cameras breaks at B (two/2 to three/2): two/2 and three/2 do not carry it, between nvr and cam-3; "
+        "mending C (one/2 to three/1) would do as well"
+    )
+    assert found["C"].answer.message == (
+        "VLAN cameras is missing at one/2 too, in one loop with B: either of them joins its users, but in a loop "
+        "every link has to carry it"
+    )
+    for link, other in (("B", "C"), ("C", "B")):
+        remedy = found[link].answer.remedy
+        assert remedy is not None
+        assert levels(mended(PARTED_RING, remedy)) == {other: "warning"}
+
+
+def test_breaks_that_are_each_needed_stay_until_both_are_mended() -> None:
+    assert sorted(levels(NO_RING).values(), key=str) == ["error", "error", "warning"]
+    assert levels(IDLE_CHAIN) == {"A": "error", "C": "error"}
+    text = IDLE_CHAIN
+    for left in (["error"], []):
+        finding = next(f for f in review_text(text, [RULE]).findings if f.check.name == "carried")
+        assert finding.answer.remedy is not None
+        text = mended(text, finding.answer.remedy)
+        assert list(levels(text).values()) == left
+
+
 def test_ids_carry_number_and_limit() -> None:
     low, high = (
         only(museum(vlans=VLANS.replace("20", "0")), "vlan-id"),
@@ -707,6 +804,10 @@ def test_without_vlans_and_separations_nothing_is_judged() -> None:
     [
         MISMATCH,
         RING,
+        PARTED_RING,
+        NO_RING,
+        CHAIN,
+        IDLE_CHAIN,
         trunk('"none", tagged = ["visitors"]', BOTH),
         trunk('"none", tagged = ["visitors"]', '"none", tagged = ["visitors"]'),
         trunk('"none", tagged = ["cameras", "visitors", "spare"]', BOTH, vlans=SPARE),

@@ -6,11 +6,14 @@ from functools import cached_property
 from typing import Literal, NamedTuple
 
 from riserlint.analysis.reach import Reach
+from riserlint.analysis.vlan_breaks import Gap, breaks
 from riserlint.design.paths import Path
 from riserlint.installation.things import Gear, Port, Run
 
 #: What a link does with a VLAN: carries it; an end lacks it; only one end tags it; not known.
 LinkState = Literal["carried", "missing", "form", "unknown"]
+#: In which order links are taken to join what hangs together: what may carry it, what lacks it, what changes its form.
+_ORDER = {"unknown": 0, "missing": 1, "form": 2}
 
 
 class VlanUser(NamedTuple):
@@ -27,7 +30,9 @@ class VlanHop(NamedTuple):
     """A link that a VLAN has to cross and that does not surely carry it.
 
     ``lacking`` are the ends that lack it; ``loop`` says that the link is part of a loop; ``user`` who is
-    behind it where it ends at a device; ``sides`` the users that hang together with either end.
+    behind it where it ends at a device; ``sides`` the users that hang together with either end. ``breaks`` says
+    that it is one of those that have to be mended for all users to hang together, and ``or_at`` names the links
+    of its loop of which one would do as well (where it does not break itself: the break in whose place it would do).
     """
 
     run: Run
@@ -37,6 +42,8 @@ class VlanHop(NamedTuple):
     missing: tuple[Path, ...]
     user: str
     sides: tuple[tuple[VlanUser, ...], ...]
+    breaks: bool = False
+    or_at: tuple[Run, ...] = ()
 
 
 class OneVlan(NamedTuple):
@@ -340,9 +347,31 @@ class VlanSpread:
                 if port is not None
             )
             hops.append(VlanHop(run, state, run.id in loops, lacking, missing, labels.get(run.id, ""), sides))
+        hops = self._with_breaks(vlan, hops, set(parts))
         piece_of = {user: piece for piece, users in parts.items() for user in users}
         asked = len(parts) > 1 and self._asked(piece_of)
         return OneVlan(vlan, tuple(tuple(users) for users in parts.values()), tuple(hops), asked)
+
+    def _with_breaks(self, vlan: str, hops: list[VlanHop], used: set[object]) -> list[VlanHop]:
+        """Return the links with where the VLAN breaks; unknown ones are taken to join, and in a loop may do so."""
+        gaps: list[Gap] = []
+        for hop in sorted(hops, key=lambda hop: _ORDER[hop.state]):
+            ends = [port.gear.id for port in (hop.run.from_port, hop.run.to_port) if port is not None]
+            if len(ends) == 2 and not hop.user:
+                one, two = (self._piece(gear, vlan) for gear in ends)
+                gaps.append(Gap(hop.run.id, one, two, hop.state == "missing"))
+        found = breaks(gaps, used)
+        or_at = {link: list(others) for link, others in found.items()}
+        for link, others in found.items():
+            for other in others:
+                or_at[other] = [link]
+        runs = self.installation.runs
+        return [
+            hop._replace(
+                breaks=hop.run.id in found, or_at=tuple(runs[link] for link in or_at.get(hop.run.id, ()))
+            )
+            for hop in hops
+        ]
 
     def _piece(self, gear: str, vlan: str) -> object:
         """Return the part of a VLAN that a switch is in: the same for all that surely hang together."""

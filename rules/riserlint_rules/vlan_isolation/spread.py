@@ -59,18 +59,24 @@ def _missing(built: Built, spread: OneVlan, hop: VlanHop, broken: bool) -> Answe
     ports = built.reach.ports
     ends = " and ".join(port.label for port in hop.lacking)
     setting = ports.setting(hop.lacking[0])
-    broken = broken and not (len(hop.sides) == 2 and hop.sides[0] and hop.sides[0] == hop.sides[1])
+    broken = broken and (hop.breaks or not hop.loop)
     users = _parted(spread, hop) if broken else _at_two_switches(spread)
     verb = "do" if len(hop.lacking) > 1 else "does"
     level: Level = "error" if (broken and spread.asked) or hop.user else "warning"
     if hop.user:
         message = f"VLAN {vlan} does not get to {hop.user}: {ends} {verb} not carry it"
+    elif hop.loop and not broken and hop.or_at:
+        message = (
+            f"VLAN {vlan} is missing at {ends} too, in one loop with {hop.or_at[0].id}: either of them joins its "
+            "users, but in a loop every link has to carry it"
+        )
     elif hop.loop and not broken:
         message = (
             f"VLAN {vlan} is missing at {ends}, in a loop: if {run.id} becomes the active link, {users} part"
         )
     else:
         message = f"VLAN {vlan} breaks at {run.id} ({run.ends}): {ends} {verb} not carry it, between {users}"
+        message += _or_at(hop)
     related = tuple(
         Related(ports.setting(port).at, f"{port.label}: {vlan_words.setting_text(ports.setting(port))}")
         for port in (run.from_port, run.to_port)
@@ -87,6 +93,16 @@ def _missing(built: Built, spread: OneVlan, hop: VlanHop, broken: bool) -> Answe
         related=related,
         remedy=_missing_remedy(built, vlan, hop),
         distinct=run.id,
+    )
+
+
+def _or_at(hop: VlanHop) -> str:
+    """Return the links of its loop of which one would do as well."""
+    if not hop.or_at:
+        return ""
+    more = f" or {len(hop.or_at) - 2} more" if len(hop.or_at) > 2 else ""
+    return (
+        f"; mending {' or '.join(f'{run.id} ({run.ends})' for run in hop.or_at[:2])}{more} would do as well"
     )
 
 
