@@ -18,7 +18,7 @@ from riserlint.analysis.channel import Clause, ClauseName, FamilyChannel, RunCha
 from riserlint.analysis.continuity import SupplyWay, Unbacked
 from riserlint.analysis.currents import NominalSupply, nominal_supply
 from riserlint.analysis.headroom import Headroom, InletHeadroom
-from riserlint.analysis.heat import BundleHeat
+from riserlint.analysis.heat import OTHERS_AS_RUNS, BundleHeat
 from riserlint.analysis.loads import Draw, Grant, device_draw, source_end
 from riserlint.analysis.metres import RunMetres
 from riserlint.analysis.needs import NeedAnswer
@@ -87,6 +87,7 @@ from riserlint.standards.record import Citation, Known, Limit, Table
 from riserlint.version import VERSION
 
 __all__ = [
+    "OTHERS_AS_RUNS",
     "VERSION",
     "Ambient",
     "Answer",

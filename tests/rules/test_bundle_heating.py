@@ -14,7 +14,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from remedies import carried_out
-from riserlint.review.findings import Finding
+from riserlint.reports.gathered import gaps_of
+from riserlint.review.findings import DesignReview, Finding
 from riserlint.testing import Case, Expected, review_text, said
 from riserlint_rules.bundle_heating import RULE
 
@@ -431,6 +432,24 @@ def test_an_open_answer_names_what_is_missing_and_where_it_turns() -> None:
     assert (open_.kind, open_.missing) == ("open", (("bundle", "b", "others_powered"),))
     assert open_.turns == "holds if the cables that are not in the file carry nothing"
     assert "rating" not in findings(many.replace("others =", "others_powered = false, others ="))
+
+
+def test_others_that_carry_power_are_to_be_written_as_runs() -> None:
+    # That they carry power says not how much: nothing, or the nominal current of class 8 (IEEE Std 802.3).
+    powered = 'b = { pathway = "p", others = 300, others_powered = true }'
+    answer = findings(design(36, pathway='kind = "closed-conduit"', bundle=powered))["rating"].answer
+    assert answer.kind == "open"
+    assert answer.missing == (("bundle", "b", "others as runs"),)
+    assert answer.message.endswith(
+        "; how much the cables carry that are not in the file is not known: write them as runs"
+    )
+    assert answer.turns == (
+        "holds if they carry little enough: write the 300 cables that are not in the file as runs"
+    )
+    gap = gaps_of([findings(design(36, pathway='kind = "closed-conduit"', bundle=powered))["rating"]])[0]
+    assert (gap.what, gap.things) == ("bundle.others as runs", ("b",))
+    dark = powered.replace("true", "false")
+    assert "rating" not in findings(design(36, pathway='kind = "closed-conduit"', bundle=dark))
 
 
 def test_the_ambient_at_which_an_open_answer_turns() -> None:

@@ -43,6 +43,9 @@ _CORE_KIND = {"3": "5e", "5": "5e", "5e": "5e", "6": "6", "6A": "6A", "7": "6A",
 _OUTER_MM = Span(
     min(row.outer_mm for row in CALIBRATION_CABLES.rows), max(row.outer_mm for row in CALIBRATION_CABLES.rows)
 )
+#: Stands at the end of what is missing where cables that are not in the file are said to carry power: how much they
+#: carry is told by writing them as runs, and by no key of the bundle.
+OTHERS_AS_RUNS = "others as runs"
 
 
 class BundleHeat(NamedTuple):
@@ -234,7 +237,7 @@ class Heat:
             rests_on[powered.at] = None
             return None
         # That they carry power says not how much: to tell, they have to be written as runs.
-        missing[powered.at if powered.value is None else (*bundle.at, "others")] = None
+        missing[powered.at if powered.value is None else (*bundle.at, OTHERS_AS_RUNS)] = None
         like = max(groups, key=lambda group: group.ohm_per_m_20)
         nominal_a = current_per_conductor_a(class_nominal_current_a(8, 4), 4) * class_unevenness(8, 4)
         return max((*groups, like._replace(live_conductors=8, current_a=nominal_a)), key=heat_of_one)

@@ -4,6 +4,7 @@ import math
 from typing import NamedTuple
 
 from riserlint import (
+    OTHERS_AS_RUNS,
     Answer,
     Built,
     BundleHeat,
@@ -126,6 +127,8 @@ def _open(built: Built, state: BundleHeat, question: Question) -> Answer:
     missing = state.missing
     if check is RISE:
         missing = tuple(path for path in missing if path[-1] != "rated_c")
+    if any(path[-1] == OTHERS_AS_RUNS for path in missing):
+        message += "; how much the cables carry that are not in the file is not known: write them as runs"
     if not missing:
         message += "; it turns on where the powered ones lie and how evenly their pairs share the current"
     return Answer(
@@ -150,7 +153,14 @@ def _turns(state: BundleHeat, check: Check, missing: tuple[Path, ...], limit_c: 
         return f"holds if the cables are rated {math.ceil(state.worst.temperature_c - 1e-9)} °C or more"
     if most is None or not keys:
         return ""
-    if keys <= {"others", "others_powered"}:
+    if keys == {OTHERS_AS_RUNS}:
+        start = (
+            "holds if they carry little enough"
+            if _dark_holds(state, most, limit_c)
+            else "turns on what they carry"
+        )
+        return f"{start}: write the {_others(state, most):g} cables that are not in the file as runs"
+    if keys <= {"others", "others_powered", OTHERS_AS_RUNS}:
         if not math.isfinite(state.cables.high) and math.isfinite(state.ambient_c.high):
             more = most.most_others(state.other, limit_c)
             return (
@@ -175,8 +185,13 @@ def _dark_holds(state: BundleHeat, most: BundleLoad, limit_c: float) -> bool:
     """Return whether a bundle holds if the cables that are not in the file carry nothing."""
     if state.other is None or not most.groups or not math.isfinite(limit_c):
         return False
-    others = int(state.cables.high) - sum(group.cables for group in most.groups[:-1])
+    others = _others(state, most)
     return others > 0 and most._replace(groups=most.groups[:-1], dark_cables=others).holds(limit_c)
+
+
+def _others(state: BundleHeat, most: BundleLoad) -> int:
+    """Return how many cables are not in the file, in a load whose last group they are."""
+    return int(state.cables.high) - sum(group.cables for group in most.groups[:-1])
 
 
 def _remedy(built: Built, state: BundleHeat, check: Check, limit_c: float) -> Remedy | None:
