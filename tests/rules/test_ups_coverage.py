@@ -580,6 +580,17 @@ def test_the_first_gear_on_the_way_that_is_not_backed_is_named() -> None:
     assert finding.related[0].path == ("switch", "mid", "from")
 
 
+def test_a_run_that_is_not_described_is_named_by_the_gear_that_lacks_it() -> None:
+    to_rec = f'r0 = {{ from = "core/24", to = "rec", {LAID} }}\n'
+    answer = only(changed((to_rec, "")), "needs").answer
+    assert answer.missing == (("device", "rec", "run"),)
+    assert answer.turns == "holds if runs lead from role.camera to recorder over backed gear"
+    loose = changed((to_rec, to_rec.replace('to = "rec"', 'to = "unknown"')))
+    assert only(loose, "needs").answer.missing == (("device", "rec", "run"),)
+    back = changed((to_rec, to_rec.replace('"core/24", to = "rec"', '"rec/1", to = "unknown"')))
+    assert only(back, "needs").answer.missing == (("run", "r0", "to"),)
+
+
 def test_the_watts_show_their_sum() -> None:
     # By hand: 23 AWG is 0.0667 Ω/m, 50 m out and back 6.7 Ω; 12 W at 52 V is 0.23 A, 0.36 W lost in one pair set,
     # half of it in two: 12.2 to 12.4 W at the source; 60 + 12.2 / 0.9 = 73.6 W, and the recorder's 50 W.

@@ -11,7 +11,7 @@ from typing import Literal, NamedTuple
 from riserlint.analysis.continuity import Continuity
 from riserlint.design.paths import Path
 from riserlint.installation.build import Installation
-from riserlint.installation.things import Gear
+from riserlint.installation.things import Gear, Run
 
 #: *absent*: nothing in the design has the role that is needed.
 NeedKind = Literal["met", "unmet", "open", "absent"]
@@ -207,7 +207,7 @@ class Needs:
         answers: list[NeedAnswer] = []
         for (word, node_id), members in failed.items():
             found = self._installation.gear.get(node_id)
-            missing = self._missing(found) if word == "open" else ()
+            missing = self._missing(found, providers, members) if word == "open" else ()
             kind_found: NeedKind = "open" if word == "open" else "unmet"
             answers.append(
                 NeedAnswer(asker, need, at, kind_found, providers, found, tuple(members), len(alive), missing)
@@ -221,10 +221,12 @@ class Needs:
         on_air = any(ssid.role == need for ssid in model.ssid.values())
         return "open" if on_port or on_air else "absent"
 
-    def _missing(self, node: Gear | None) -> tuple[Path, ...]:
-        """Return what is not known at gear: what feeds it, else how it joins its ports, else its run."""
+    def _missing(
+        self, node: Gear | None, providers: Sequence[Gear], members: Sequence[Gear]
+    ) -> tuple[Path, ...]:
+        """Return what is not known at gear: what feeds it, else how it joins its ports, else a run."""
         if node is None:
-            return (("run",),)
+            return self._missing_runs(providers, members)
         found = [
             way.supplied.missing
             for way in self._continuity.ways[node.at]
@@ -235,11 +237,24 @@ class Needs:
         if node.at not in self._continuity.backed:
             source = next((way.feed.source for way in self._continuity.ways[node.at] if way.feed), None)
             if isinstance(source, Gear) and source.at not in self._continuity.backed:
-                return self._missing(source)
+                return self._missing(source, providers, members)
             return ((*node.at, "from"),)
         if self._passes(node.id) is None:
             return ((*node.at, "joins"),)
-        return (("run",),)
+        return self._missing_runs(providers, members)
+
+    def _missing_runs(self, providers: Sequence[Gear], members: Sequence[Gear]) -> tuple[Path, ...]:
+        """Return the runs that nobody has followed to their end, else the gear to which none is described.
+
+        Those of what is needed come first: one of them serves all that need it.
+        """
+        for group in (providers, members):
+            runs = [port.run for gear in group for port in gear.ports.values() if port.run is not None]
+            ends = [(*run.at, "to" if run.to_port is None else "from") for run in runs if _is_loose(run)]
+            without = [(*gear.at, "run") for gear in group if not self._links.get(gear.id)]
+            if ends or without:
+                return tuple(dict.fromkeys(ends or without))
+        return tuple((*gear.at, "run") for gear in providers)
 
     # -- steps over the network -----------------------------------------------------------------------------
 
@@ -344,6 +359,10 @@ class _WayTo:
                 else:
                     queue.append((onward + (0 if needs._alive(other) else 1), other, here))
         return parents
+
+
+def _is_loose(run: Run) -> bool:
+    return run.from_port is None or run.to_port is None
 
 
 def _links(installation: Installation) -> tuple[dict[str, list[str]], frozenset[str]]:

@@ -76,7 +76,7 @@ def _need_open(need: NeedAnswer) -> Answer:
         f"{who}: cannot tell whether {count} that are backed reach {need.need} in an outage: {why}",
         related=tuple(Related(gear.at, f"needs {need.need}") for gear in need.members),
         missing=need.missing,
-        turns=f"holds if backed gear leads from them to {need.need}",
+        turns=f"holds if runs lead from {who} to {need.need} over backed gear",
         distinct=need.need if need.node is None else f"{need.need} {need.node.id}",
     )
 

@@ -230,4 +230,5 @@ def _longer(asking: Asking, name: str, minutes: float, carried: Span) -> Remedy:
     left = outage.batteries[name].share.low * outage.batteries[name].cold.low
     if left > 0 and math.isfinite(carried.high):
         words.append(f"a UPS that holds {minutes:g} min at {math.ceil(carried.high / left):g} W when new")
-    return Remedy(", or ".join(words) or f"a UPS that holds {minutes:g} min")
+    at = f" at {math.ceil(carried.high):g} W" if math.isfinite(carried.high) else ""
+    return Remedy(", or ".join(words) or f"a UPS that holds {minutes:g} min{at}")
