@@ -28,7 +28,7 @@ from riserlint.analysis.reach import Reach, Route
 from riserlint.analysis.resistance import ConductorOhm, conductor_of
 from riserlint.analysis.second_feed import SecondFeed, second_feed
 from riserlint.analysis.supplies import Dark, Limited, SupplyLost
-from riserlint.analysis.ups_load import Carried, UpsLoad
+from riserlint.analysis.ups_load import Carried, UpsLoad, parts_that_turn
 from riserlint.analysis.vlan_ports import PortSetting
 from riserlint.analysis.vlan_spread import OneVlan, VlanHop, VlanSpread, VlanUser
 from riserlint.design.models import Written
@@ -183,6 +183,7 @@ __all__ = [
     "network_limits",
     "nominal_supply",
     "parse_path",
+    "parts_that_turn",
     "path_text",
     "poe_limits",
     "review_paths",

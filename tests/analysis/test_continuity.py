@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from riserlint.analysis.built import Built
 from riserlint.analysis.outage import PointMissing, Standby
-from riserlint.analysis.ups_load import ShortBudget
+from riserlint.analysis.ups_load import Part, ShortBudget, parts_that_turn
 from riserlint.design.reading import read_basis, read_design
 from riserlint.engineering.span import Span
 
@@ -420,6 +420,30 @@ r2 = { from = "s/2", to = "b", cable = "c", link_m = 1, cords_m = [], connection
     ]
     assert open_.watts.high == pytest.approx(4 + 15 / 0.8)
     assert open_.parts[0].short is None
+
+
+spans = st.tuples(st.integers(0, 20), st.integers(0, 20)).map(lambda ends: Span(min(ends), max(ends)))
+
+
+@settings(max_examples=300, deadline=None)
+@given(drawn=st.lists(spans, min_size=1, max_size=5), unbounded=st.integers(0, 2), limit=st.integers(0, 60))
+def test_a_part_turns_where_one_of_its_ends_alone_decides(
+    drawn: list[Span], unbounded: int, limit: int
+) -> None:
+    drawn = [Span(span.low, math.inf) if index < unbounded else span for index, span in enumerate(drawn)]
+    thing = next(iter(built_of(HEAD + ups() + RECORDER).gear.values()))
+    parts = [Part(thing, span, span, False, (("part", index),), (), ()) for index, span in enumerate(drawn)]
+
+    def decided(watts: Span) -> bool:
+        return watts.high <= limit or watts.low > limit
+
+    wanted = []
+    for index, span in enumerate(drawn):
+        others = drawn[:index] + drawn[index + 1 :]
+        low, high = sum(other.low for other in others), sum(other.high for other in others)
+        if not span.known and any(decided(Span(low + end, high + end)) for end in span):
+            wanted.append(parts[index])
+    assert parts_that_turn(parts, lambda part: part.watts, decided) == tuple(wanted or parts)
 
 
 @pytest.mark.parametrize("minutes", [12.0, 25.0, 39.0])

@@ -744,6 +744,20 @@ def test_an_open_load_turns_where_it_says() -> None:
     assert ("part", "source", "ac", "own_w") in finding.answer.missing
 
 
+def test_what_can_not_turn_an_open_load_is_not_asked_for() -> None:
+    # The cord of 1 m of unknown gauge is some hundredths of a watt; the recorder's typical draw says nothing.
+    text = changed(
+        ("draw_w = { day = 50 }", "draw_w = { typical = 50 }"),
+        (
+            f'r1 = {{ from = "core/1", to = "cam-1", {LAID}',
+            f'r1 = {{ from = "core/1", to = "cam-1", {LAID}'.replace("[]", "[1]"),
+        ),
+    )
+    answer = only(text, "watts").answer
+    assert answer.kind == "open"
+    assert answer.missing == (("device", "rec", "draw_w", "night"),)
+
+
 def test_a_battery_ages_from_one_review_to_the_next() -> None:
     finding = only(BASE, "battery", today=date(2031, 1, 1))
     assert finding.answer.message == (
@@ -924,7 +938,8 @@ def test_what_no_ups_holds_is_summed_up() -> None:
         ("[device]\n", THREE), ("rated_w = 400, rated_va = 500", "rated_w = 140, rated_va = 500")
     )
     assert mends_of(too_small)["device.ctl-2"] == (
-        "feed it from a UPS with room for 100 W, 100 VA; the 3 that no UPS here holds take 300 W, 300 VA together"
+        "feed it from a UPS with room for 100 W, 100 VA; the 3 that no UPS here surely holds take 300 W, 300 VA "
+        "together"
     )
     none = changed(ASKED_30, base=NO_UPS)
     assert mends_of(none)["device.rec"] == (

@@ -8,7 +8,7 @@ from typing import NamedTuple
 from riserlint.analysis.ambient import space_celsius
 from riserlint.analysis.continuity import Continuity
 from riserlint.analysis.needs import Asker, Needs
-from riserlint.analysis.ups_load import UpsLoads, share_of
+from riserlint.analysis.ups_load import UpsLoads, parts_that_turn, share_of
 from riserlint.design.paths import Path, path_text
 from riserlint.engineering.runtime import (
     RuntimePoint,
@@ -222,8 +222,13 @@ class Outage:
         # A load without bound decides as one does that no battery holds.
         ends = (exact(carried.low), left), (exact(min(carried.high, _BOUNDLESS_W)), left)
         if not (short and alone) or self._decides(ups, minutes, ends):
-            yield from load.missing
-            for part in load.parts if load.least_w < load.watts.low else ():
+            turning = parts_that_turn(
+                load.parts,
+                lambda part: Span(0.0 if part.shared else part.watts.low, part.watts.high),
+                lambda watts: self._told(ups, minutes, watts),
+            )
+            yield from (path for part in turning for path in part.missing)
+            for part in turning if load.least_w < load.watts.low else ():
                 if part.shared:
                     key = "feed_first" if len(getattr(part.thing, "supplies", ())) < 2 else "supply_mode"
                     yield (*part.thing.at, key)
@@ -234,6 +239,10 @@ class Outage:
         if ups not in self._points:
             keys = ("efficiency", "chemistry") if self.knows_runtime(ups) else ("runtime",)
         yield from (thing.value(key).at for key in keys if thing.value(key).value is None)
+
+    def _told(self, ups: str, minutes: float, watts: Span) -> bool:
+        held = Span(0.0, math.inf) if math.isinf(watts.low) else self.minutes(ups, watts)
+        return held.low >= minutes or held.high < minutes
 
     def _chain(self, ups: str) -> list[str]:
         """Return a UPS and those above it, which are emptied before it."""

@@ -6,6 +6,7 @@ bounds nothing.
 """
 
 import math
+from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple
 
 from riserlint.analysis.continuity import Continuity, Powered
@@ -72,7 +73,6 @@ class UpsLoad(NamedTuple):
     carried: Carried
     parts: tuple[Part, ...]
     missing: tuple[Path, ...]
-    va_missing: tuple[Path, ...]
     rests_on: tuple[Path, ...]
 
     @property
@@ -257,6 +257,31 @@ class UpsLoads:
         return Span(0.0 if math.isinf(low) else min(low, high), high)
 
 
+def parts_that_turn(
+    parts: Sequence[Part], value: Callable[[Part], Span], decided: Callable[[Span], bool]
+) -> tuple[Part, ...]:
+    """Return the parts of a load of which one alone, were it known, could decide a question; all where none could.
+
+    Args:
+        parts: those of the load.
+        value: what a part adds, at the ends of what is not known.
+        decided: whether the question has an answer at a sum.
+    """
+    values = [value(part) for part in parts]
+    low = sum(span.low for span in values)
+    high = sum(span.high for span in values if math.isfinite(span.high))
+    unbounded = sum(math.isinf(span.high) for span in values)
+    found: list[Part] = []
+    for part, (least, most) in zip(parts, values):
+        if least == most:
+            continue
+        others_high = math.inf if unbounded > math.isinf(most) else high - (0.0 if math.isinf(most) else most)
+        ends = Span(low, others_high + least), Span(low - least + most, others_high + most)
+        if any(decided(Span(min(end.low, end.high), end.high)) for end in ends):
+            found.append(part)
+    return tuple(found) or tuple(parts)
+
+
 def _device_watts(gear: Gear, missing: list[Path], rests_on: list[Path]) -> Span:
     draw = device_draw(gear, math.inf)
     own = gear.value("ac", "own_w")
@@ -312,6 +337,5 @@ def _summed(parts: tuple[Part, ...]) -> UpsLoad:
         carried,
         parts,
         tuple(dict.fromkeys(missing)),
-        tuple(dict.fromkeys(path for part in parts for path in part.va_missing)),
         tuple(dict.fromkeys(rests_on)),
     )

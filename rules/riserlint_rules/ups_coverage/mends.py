@@ -167,7 +167,7 @@ class Mends:
             longest = max(longest, self._asked[root.thing.at])
         has_ups = bool(self._asking.built.ups)
         start, which = (
-            ("feed it from a UPS with room", "no UPS here holds") if has_ups else ("a UPS", "escape")
+            ("feed it from a UPS with room", "no UPS here surely holds") if has_ups else ("a UPS", "escape")
         )
         for root in roots:
             part, minutes = self._parts[root.thing.at], self._asked[root.thing.at]

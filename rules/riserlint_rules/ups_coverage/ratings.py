@@ -20,6 +20,7 @@ from riserlint import (
     UpsLoad,
     Verdict,
     at_most,
+    parts_that_turn,
     path_text,
     supply_limits,
 )
@@ -109,9 +110,18 @@ def ratings(asking: Asking, ups: Thing, load: UpsLoad, check: Check) -> Iterator
 def _cannot_tell(ups: Thing, load: UpsLoad, check: Check, held: Rated) -> Answer:
     """Return that a rating, or the share of it that is to be kept to, can't be told."""
     value, unit, limit = held.value, held.unit, held.limit
-    missing = [] if value.known else [*load.missing, *(() if check is WATTS else load.va_missing)]
+    missing: dict[Path, None] = {}
+    if not value.known:
+        turning = parts_that_turn(
+            load.parts,
+            lambda part: part.watts if check is WATTS else part.va,
+            lambda sum_: at_most(sum_, limit) != "open",
+        )
+        missing.update((path, None) for part in turning for path in part.missing)
+        if check is not WATTS:
+            missing.update((path, None) for part in turning for path in part.va_missing)
     if not held.rating.known:
-        missing.append(held.at)
+        missing[held.at] = None
     turns = f"holds if the load is {floor_tenth(limit.low):g} {unit} or less" if limit.low > 0 else ""
     if not turns and math.isfinite(value.high):
         turns = f"holds if it is rated for {math.ceil(value.high / held.kept):g} {unit} or more"
