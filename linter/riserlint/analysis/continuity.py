@@ -241,12 +241,13 @@ class Continuity:
         done: set[Path] = set()
         lost = [thing for thing in self.powered() if thing.at not in self.backed]
         uncovered = [thing for thing in lost if not self._covered(thing)]
+        roots = {root.at for root in uncovered}
         # The second pass takes up what only feeds itself: a loop of power has no root of its own.
         for thing in (*uncovered, *lost):
             if thing.at in done:
                 continue
             done.add(thing.at)
-            found.append((thing, self._dark_below(thing, done, {root.at for root in uncovered})))
+            found.append((thing, self._dark_below(thing, done, roots)))
         return tuple(
             Unbacked(thing, self.state(thing), self.ways[thing.at], tuple(dark)) for thing, dark in found
         )
