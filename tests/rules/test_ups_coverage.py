@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from riserlint import Change
+from riserlint import Change, Path, Remedy
 from riserlint.review.findings import DesignReview, Finding
 from riserlint.review.plugins import load_rules
 from riserlint.testing import TODAY, Case, Expected, mended, pointed_at, review_text, said
@@ -862,6 +862,43 @@ def test_any_change_mends_and_brings_no_error(design: str) -> None:
             after = review_text(mended(design, finding.answer.remedy), rules)
             assert finding.fingerprint not in {found.fingerprint for found in after.findings}
             assert {found.fingerprint for found in after.findings if found.level == "error"} <= known
+
+
+@st.composite
+def crowds(draw: st.DrawFn) -> str:
+    """Return a site with two UPSs and more on the mains than they may hold, of which some is asked to stand by."""
+    draws = draw(st.lists(st.integers(10, 150), min_size=2, max_size=5))
+    roles = [draw(st.sampled_from(['role = "door", ', 'role = "sign", ', ""])) for _ in draws]
+    lines = "".join(
+        f'd{index} = {{ from = "mains", {role}draw_w = {{ day = {watts} }}, ac = {{ power_factor = 1 }} }}\n'
+        for index, (watts, role) in enumerate(zip(draws, roles))
+    )
+    minutes = draw(st.sampled_from([0, 30, 60]))
+    return changed(
+        ("[device]\n", f"[device]\n{lines}"),
+        ("recorder = {}", f"recorder = {{}}\ndoor = {{ standby_min = {minutes} }}\nsign = {{}}"),
+        ("rated_w = 400", f"rated_w = {draw(st.integers(130, 400))}"),
+        (
+            "[switch]",
+            U2.replace("900", f"{draw(st.integers(50, 200))}").replace("300 }", "50 }") + "[switch]",
+        ),
+    )
+
+
+@settings(max_examples=60, deadline=None)
+@given(st.one_of(crowds(), sites()))
+def test_all_changes_together_mend_and_bring_no_error(design: str) -> None:
+    before = review(design)
+    errors = {finding.fingerprint for finding in before.findings if finding.level == "error"}
+    changes: dict[Path, Change] = {}
+    gone: set[str] = set()
+    for finding in before.findings:
+        if finding.answer.remedy is not None and finding.answer.remedy.changes:
+            changes.update((change.at, change) for change in finding.answer.remedy.changes)
+            gone.add(finding.fingerprint)
+    after = review(mended(design, Remedy("all of them", tuple(changes.values()))))
+    assert not gone & {finding.fingerprint for finding in after.findings}
+    assert {found.fingerprint for found in after.findings if found.level == "error"} <= errors
 
 
 def test_no_change_where_the_ups_would_not_hold_it() -> None:

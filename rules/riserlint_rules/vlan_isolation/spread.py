@@ -128,7 +128,7 @@ def _parted(spread: OneVlan, hop: VlanHop) -> str:
         if len(sides) < 2 and part not in sides:
             sides.append(part)
     near, far = sorted(sides[:2], key=lambda side: not any(user.routes for user in side))
-    more = f" and {len(far) - 1:,} more" if len(far) > 1 else ""
+    more = f" with {len(far) - 1:,} more" if len(far) > 1 else ""
     return f"{_gateway_first(near)[0].label} and {far[0].label}{more}"
 
 
