@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 
 from remedies import carried_out
 from riserlint.reports.gathered import gaps_of
-from riserlint.review.findings import DesignReview, Finding
+from riserlint.review.findings import Finding
 from riserlint.testing import Case, Expected, review_text, said
 from riserlint_rules.bundle_heating import RULE
 

@@ -14,7 +14,7 @@ from hypothesis import strategies as st
 
 from remedies import carried_out
 from riserlint import DesignReview, Finding, path_text
-from riserlint.testing import Case, Expected, pointed_at, review_text, said
+from riserlint.testing import Case, Expected, mended, pointed_at, review_text, said
 from riserlint_rules.vlan_isolation import RULE
 
 HEAD = '[design]\ntitle = "a museum"\norigin = "stated"\n'
