@@ -10,7 +10,7 @@ and the modules of limits (``*_limits``) and of engineering functions.
 For users of the library: :func:`load_rules`, :func:`review_paths`, :class:`Review` and its parts.
 """
 
-from riserlint.analysis import carrying, supplies, vlan_words, watt_words
+from riserlint.analysis import carrying, remote_powering, supplies, vlan_words, watt_words
 from riserlint.analysis.ambient import Ambient
 from riserlint.analysis.built import Built
 from riserlint.analysis.bundle_load import BundleLoad
@@ -186,6 +186,7 @@ __all__ = [
     "parts_that_turn",
     "path_text",
     "poe_limits",
+    "remote_powering",
     "review_paths",
     "runtime",
     "second_feed",

@@ -340,7 +340,7 @@ def numbers(text: str) -> list[float]:
 
 def test_the_working_can_be_done_again_by_hand() -> None:
     finding = findings(hot())["rating"]
-    heat, size, total = finding.answer.working.split("; ")
+    heat, size, total, powering = finding.answer.working.split("; ")
     # q = 96 × 8 × i² × r, r = 0.0842 × (1 + 0.00393 × (66.0 − 20)): 24 AWG has 0.0842 ohm/m at 20 °C (wire tables)
     amps, ohm, watts = numbers(heat)[2], numbers(heat)[-2], numbers(heat)[-1]
     assert ohm == pytest.approx(0.0842 * (1 + 0.00393 * (66.0 - 20)), rel=2e-3)
@@ -352,6 +352,9 @@ def test_the_working_can_be_done_again_by_hand() -> None:
     assert amps == pytest.approx(current / 4 * math.sqrt(1 + (0.932 / (90 / 52 / 2) - 1) ** 2), rel=1e-3)
     assert size == "D = 5.2 mm × √(96 / 0.75) = 58.8 mm"
     assert 5.2 * math.sqrt(96 / 0.75) == pytest.approx(58.8, abs=0.05)
+    # Eight wires of a quarter each: the mean is I / 4, which RP2 of EN 50174-2 allows (up to 500 mA, from memory).
+    assert numbers(powering)[0] == pytest.approx(1000 * current / 4, abs=1)
+    assert "remote powering category RP2" in powering
     parts = numbers(total)
     assert parts[0] + parts[1] + parts[3] == pytest.approx(parts[-1], abs=0.02)
     assert parts[3] == pytest.approx(watts * parts[4], rel=2e-3)

@@ -24,6 +24,7 @@ from riserlint import (
     conductor_limits,
     conductors,
     heat_limits,
+    remote_powering,
 )
 from riserlint_rules.bundle_heating.checks import RATING, RISE, Parameters
 
@@ -110,7 +111,7 @@ def _fail(built: Built, state: BundleHeat, question: Question, message: str) -> 
         unit=question.record.unit,
         margin=round(limit - value, 2),
         held_against=question.record,
-        working=_working(state),
+        working=_working(built, state),
         remedy=_remedy(built, state, question.check, question.limit_c),
         rests_on=built.heat.rests_on(state),
     )
@@ -138,7 +139,7 @@ def _open(built: Built, state: BundleHeat, question: Question) -> Answer:
         state.bundle.at,
         message,
         held_against=question.record,
-        working=_working(state),
+        working=_working(built, state),
         missing=missing,
         turns=_turns(state, check, missing, question.limit_c),
         rests_on=built.heat.rests_on(state),
@@ -238,8 +239,22 @@ def _thicker(built: Built, state: BundleHeat, load: BundleLoad, limit_c: float) 
     return None
 
 
-def _working(state: BundleHeat) -> str:
-    """Return the sum with this bundle's numbers: heat, diameter, the parts of the rise."""
+def _working(built: Built, state: BundleHeat) -> str:
+    """Return the sum with this bundle's numbers: heat, diameter, the parts of the rise; in Europe its category."""
+    parts = [_sum_of(state)]
+    if built.region in {"europe", "international"} and math.isfinite(state.cables.high):
+        mean_ma = remote_powering.mean_current_ma(built.power, state)
+        if math.isfinite(mean_ma.high):
+            low, high = f"{mean_ma.low:.0f}", f"{mean_ma.high:.0f}"
+            shown = high if low == high else f"{low} to {high}"
+            words = remote_powering.category_words(mean_ma)
+            parts.append(
+                f"mean of all conductors {shown} mA: remote powering category {words} (currents from memory)"
+            )
+    return "; ".join(part for part in parts if part)
+
+
+def _sum_of(state: BundleHeat) -> str:
     load, steady, end = state.least, state.best, "at the best"
     if state.bounded:
         load, steady, end = state.most, state.worst, "at the worst"
