@@ -1,5 +1,5 @@
 """Runs the command as ``python -m riserlint``."""
 
-from riserlint.cli import main
+from riserlint.cli import command
 
-raise SystemExit(main())
+command()

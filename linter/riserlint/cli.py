@@ -7,7 +7,7 @@ import sys
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING, NoReturn, TextIO
 
 from riserlint.version import VERSION
 
@@ -52,6 +52,14 @@ exit status:
   0  the tables were printed
   2  the design can't be read, or there is no such table
 """
+
+
+def command() -> NoReturn:
+    """Run the command as a process of its own, and leave with its exit status."""
+    gc.disable()
+    status = main()
+    gc.freeze()  # all goes with the process: a last collection would walk the whole design to free it piece by piece
+    raise SystemExit(status)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -179,6 +187,7 @@ def _review(options: argparse.Namespace) -> int:
     from riserlint.review.plugins import load_rules
 
     today: date = options.today or date.today()  # noqa: DTZ011 - the reader's own day is meant
+    collects = gc.isenabled()
     gc.disable()  # models are many and live to the end: collecting while they are made costs a third of the time
     try:
         # What a plugin prints must not get between the lines of a report that another program reads.
@@ -193,7 +202,8 @@ def _review(options: argparse.Namespace) -> int:
             )
         return _written(lambda: _report(review, options), int(review.exit_status))
     finally:
-        gc.enable()
+        if collects:
+            gc.enable()
 
 
 def _schedule(options: argparse.Namespace) -> int:
@@ -329,4 +339,4 @@ def _written(write: Callable[[], None], status: int) -> int:
 
 
 if __name__ == "__main__":
-    raise SystemExit(main())
+    command()
