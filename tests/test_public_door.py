@@ -2,14 +2,17 @@
 
 import ast
 import inspect
+import subprocess
+import sys
 import types
 from pathlib import Path
 
 import pytest
 
 import riserlint
+import riserlint.door
 
-DOOR = Path(inspect.getfile(riserlint))
+DOOR = Path(inspect.getfile(riserlint.door))
 
 
 def imported() -> list[str]:
@@ -36,6 +39,25 @@ def test_all_is_sorted_and_says_each_name_once() -> None:
 
 def test_all_is_exactly_what_is_taken_in() -> None:
     assert sorted(riserlint.__all__) == sorted(imported())
+
+
+def test_the_door_is_opened_by_the_first_name_and_not_before() -> None:
+    code = """
+import sys
+import riserlint.cli
+assert "riserlint.door" not in sys.modules and "pydantic" not in sys.modules
+assert not hasattr(riserlint, "_no_name")
+assert "riserlint.door" not in sys.modules
+from riserlint import Rule, lengths
+assert riserlint.Rule is Rule and riserlint.door.Rule is Rule
+assert {"Rule", "lengths", "__doc__"} <= set(dir(riserlint))
+"""
+    subprocess.run([sys.executable, "-c", code], check=True)
+
+
+def test_a_name_that_is_not_offered_is_refused() -> None:
+    with pytest.raises(AttributeError, match="module 'riserlint' has no attribute 'Rulez'"):
+        getattr(riserlint, "Rulez")  # noqa: B009 - the type checker refuses the plain attribute
 
 
 def test_every_name_is_there_and_has_a_docstring_of_its_own() -> None:

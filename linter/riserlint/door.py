@@ -1,0 +1,190 @@
+"""All that the public door offers: ``riserlint`` hands it out, and loads it when the first name is asked for."""
+
+from riserlint.analysis import carrying, remote_powering, supplies, vlan_words, watt_words
+from riserlint.analysis.ambient import Ambient
+from riserlint.analysis.built import Built
+from riserlint.analysis.bundle_load import BundleLoad
+from riserlint.analysis.channel import Clause, ClauseName, FamilyChannel, RunChannel
+from riserlint.analysis.continuity import SupplyWay, Unbacked
+from riserlint.analysis.currents import NominalSupply, nominal_supply
+from riserlint.analysis.headroom import Headroom, InletHeadroom
+from riserlint.analysis.heat import OTHERS_AS_RUNS, BundleHeat
+from riserlint.analysis.loads import Draw, Grant, device_draw, source_end
+from riserlint.analysis.metres import RunMetres
+from riserlint.analysis.needs import NeedAnswer
+from riserlint.analysis.outage import Standby
+from riserlint.analysis.power import FeedPower, InletPower, SourcePower
+from riserlint.analysis.reach import Reach, Route
+from riserlint.analysis.resistance import ConductorOhm, conductor_of
+from riserlint.analysis.second_feed import SecondFeed, second_feed
+from riserlint.analysis.supplies import Dark, Limited, SupplyLost
+from riserlint.analysis.ups_load import Carried, UpsLoad, parts_that_turn
+from riserlint.analysis.vlan_ports import PortSetting
+from riserlint.analysis.vlan_spread import OneVlan, VlanHop, VlanSpread, VlanUser
+from riserlint.design.models import Written
+from riserlint.design.paths import Path, parse_path, path_text
+from riserlint.design.problems import DesignUnreadable, Problem, RiserlintError
+from riserlint.engineering import (
+    ampacity,
+    bundle_heat,
+    conductors,
+    granting,
+    lengths,
+    loss,
+    runtime,
+    supply_load,
+    vlan_ids,
+)
+from riserlint.engineering.span import Span, Verdict, at_least, at_most
+from riserlint.installation.things import (
+    Bundle,
+    Cable,
+    Cord,
+    Feed,
+    Gear,
+    InlineGear,
+    Port,
+    Run,
+    Segment,
+    Thing,
+    Value,
+)
+from riserlint.review.answers import (
+    Answer,
+    Change,
+    Check,
+    Level,
+    NoParameters,
+    NotApplicable,
+    Passed,
+    Related,
+    Remedy,
+    Rule,
+    Said,
+)
+from riserlint.review.engine import review_paths
+from riserlint.review.findings import DesignReview, ExitStatus, Finding, Review
+from riserlint.review.hooks import hookimpl
+from riserlint.review.plugins import Fault, RuleSet, load_rules
+from riserlint.standards import cabling as cabling_limits
+from riserlint.standards import cabling_derating as derating_limits
+from riserlint.standards import conductors as conductor_limits
+from riserlint.standards import heat as heat_limits
+from riserlint.standards import network as network_limits
+from riserlint.standards import poe as poe_limits
+from riserlint.standards import supply as supply_limits
+from riserlint.standards.record import Citation, Known, Limit, Table
+from riserlint.version import VERSION
+
+__all__ = [
+    "OTHERS_AS_RUNS",
+    "VERSION",
+    "Ambient",
+    "Answer",
+    "Built",
+    "Bundle",
+    "BundleHeat",
+    "BundleLoad",
+    "Cable",
+    "Carried",
+    "Change",
+    "Check",
+    "Citation",
+    "Clause",
+    "ClauseName",
+    "ConductorOhm",
+    "Cord",
+    "Dark",
+    "DesignReview",
+    "DesignUnreadable",
+    "Draw",
+    "ExitStatus",
+    "FamilyChannel",
+    "Fault",
+    "Feed",
+    "FeedPower",
+    "Finding",
+    "Gear",
+    "Grant",
+    "Headroom",
+    "InletHeadroom",
+    "InletPower",
+    "InlineGear",
+    "Known",
+    "Level",
+    "Limit",
+    "Limited",
+    "NeedAnswer",
+    "NoParameters",
+    "NominalSupply",
+    "NotApplicable",
+    "OneVlan",
+    "Passed",
+    "Path",
+    "Port",
+    "PortSetting",
+    "Problem",
+    "Reach",
+    "Related",
+    "Remedy",
+    "Review",
+    "RiserlintError",
+    "Route",
+    "Rule",
+    "RuleSet",
+    "Run",
+    "RunChannel",
+    "RunMetres",
+    "Said",
+    "SecondFeed",
+    "Segment",
+    "SourcePower",
+    "Span",
+    "Standby",
+    "SupplyLost",
+    "SupplyWay",
+    "Table",
+    "Thing",
+    "Unbacked",
+    "UpsLoad",
+    "Value",
+    "Verdict",
+    "VlanHop",
+    "VlanSpread",
+    "VlanUser",
+    "Written",
+    "ampacity",
+    "at_least",
+    "at_most",
+    "bundle_heat",
+    "cabling_limits",
+    "carrying",
+    "conductor_limits",
+    "conductor_of",
+    "conductors",
+    "derating_limits",
+    "device_draw",
+    "granting",
+    "heat_limits",
+    "hookimpl",
+    "lengths",
+    "load_rules",
+    "loss",
+    "network_limits",
+    "nominal_supply",
+    "parse_path",
+    "parts_that_turn",
+    "path_text",
+    "poe_limits",
+    "remote_powering",
+    "review_paths",
+    "runtime",
+    "second_feed",
+    "source_end",
+    "supplies",
+    "supply_limits",
+    "supply_load",
+    "vlan_ids",
+    "vlan_words",
+    "watt_words",
+]
