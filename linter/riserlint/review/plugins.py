@@ -51,13 +51,14 @@ class RuleSet(NamedTuple):
 
 def load_rules() -> RuleSet:
     """Return the rules of all installed plugins: the built-in ones come through the same door as any other."""
+    # Reading the name of a distribution parses all of its metadata: once for each point.
     found = sorted(
-        entry_points(group=GROUP), key=lambda point: (_distribution(point), point.name, point.value)
+        ((_distribution(point), point) for point in entry_points(group=GROUP)),
+        key=lambda named: (named[0], named[1].name, named[1].value),
     )
     faults: list[Fault] = []
     modules: dict[str, tuple[ModuleType, str]] = {}
-    for point in found:
-        distribution = _distribution(point)
+    for distribution, point in found:
         try:
             loaded = point.load()
         except _CRASHES as error:
