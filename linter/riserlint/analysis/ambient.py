@@ -9,6 +9,7 @@ from riserlint.installation.build import Installation
 from riserlint.installation.things import Run, Segment, Value
 
 UNKNOWN = Span(-math.inf, math.inf)
+_NO_RISE = Span(0.0, 0.0)
 
 
 class Ambient(NamedTuple):
@@ -77,20 +78,16 @@ def mean(installation: Installation, run: Run, rises: dict[int, Span] | None = N
     ``rises`` adds the rise of the bundle that each segment lies in, by the segment's position. Where the metres
     of a segment are not known the mean lies anywhere between the segments' temperatures.
     """
+    if len(run.segments) == 1:
+        return _part(installation, run.segments[0], (rises or {}).get(0, _NO_RISE))
     missing: list[Path] = []
     rests_on: list[Path] = []
     parts: list[tuple[Segment, Span]] = []
     for index, segment in enumerate(run.segments):
-        celsius, path = space_celsius(installation, segment.space, "mean_c")
-        rise = (rises or {}).get(index, Span(0.0, 0.0))
-        if celsius is None:
-            missing.append(path)
-            parts.append((segment, UNKNOWN))
-        else:
-            rests_on.append(path)
-            parts.append((segment, Span(celsius + rise.low, celsius + rise.high)))
-    if len(parts) == 1:
-        return Ambient(parts[0][1], tuple(missing), tuple(rests_on))
+        part = _part(installation, segment, (rises or {}).get(index, _NO_RISE))
+        parts.append((segment, part.celsius))
+        missing.extend(part.missing)
+        rests_on.extend(part.rests_on)
     lengths = [segment.metres.value for segment, _ in parts]
     if any(length is None for length in lengths) or not sum(length or 0.0 for length in lengths):
         low = min(span.low for _, span in parts)
@@ -102,3 +99,11 @@ def mean(installation: Installation, run: Run, rises: dict[int, Span] | None = N
     low = sum((length or 0.0) * span.low for length, (_, span) in zip(lengths, parts) if length) / total
     high = sum((length or 0.0) * span.high for length, (_, span) in zip(lengths, parts) if length) / total
     return Ambient(Span(low, high), tuple(missing), tuple(rests_on))
+
+
+def _part(installation: Installation, segment: Segment, rise: Span) -> Ambient:
+    """Return the temperature of one stretch of a run."""
+    celsius, path = space_celsius(installation, segment.space, "mean_c")
+    if celsius is None:
+        return Ambient(UNKNOWN, (path,), ())
+    return Ambient(Span(celsius + rise.low, celsius + rise.high), (), (path,))

@@ -5,6 +5,7 @@ sums that give a length are written out with the run's numbers, so that a reader
 """
 
 import math
+from collections.abc import Mapping
 from functools import cache
 from itertools import pairwise
 from typing import Literal, NamedTuple
@@ -228,6 +229,9 @@ class RunChannel(NamedTuple):
         celsius: the mean temperature of its cable, the rise of its bundles included.
         families: what each family of texts that applies says; both where no region is stated.
         leaves: the longest link that the clauses of each family leave.
+        surely: by clause, the link up to which it holds in every family, whatever is not known turns out to be.
+        has_equation: whether any family has a sum for cords and a length by temperature for this category.
+        has_thin_cords: whether a cord is thinner than the texts have a de-rating for.
         link_missing, cords_missing: which lengths are not known.
         link_rests_on, cords_rest_on: what the lengths rest on.
     """
@@ -237,20 +241,13 @@ class RunChannel(NamedTuple):
     celsius: Ambient
     families: tuple[FamilyChannel, ...]
     leaves: tuple[Leaves, ...]
+    surely: Mapping[ClauseName, float]
+    has_equation: bool
+    has_thin_cords: bool
     link_missing: tuple[Path, ...]
     cords_missing: tuple[Path, ...]
     link_rests_on: tuple[Path, ...]
     cords_rest_on: tuple[Path, ...]
-
-    @property
-    def has_equation(self) -> bool:
-        """Whether any family has a sum for cords and a length by temperature for this category."""
-        return any(family.has_equation for family in self.families)
-
-    @property
-    def has_thin_cords(self) -> bool:
-        """Whether a cord is thinner than the texts have a de-rating for."""
-        return any(math.isinf(use.factor.high) for family in self.families for use in family.uses)
 
     def read(self, value: Span) -> Span:
         """Return a length that holds the link with a measured link as it was read."""
@@ -265,6 +262,8 @@ class RunChannel(NamedTuple):
         link_m = (
             metres.link.high if metres.link_written is None or not metres.measured else metres.link_written
         )
+        if link_m <= self.surely[name]:
+            return True
         position = Leaves._fields.index(name)
         for family, left in zip(self.families, self.leaves):
             limit = left[position]

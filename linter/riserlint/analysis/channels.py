@@ -1,12 +1,20 @@
 """The channels of an installation's runs: what each family of texts makes of their cable, cords and heat."""
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from functools import cache
 from typing import NamedTuple
 
 from riserlint.analysis.ambient import Ambient
-from riserlint.analysis.channel import Cell, CordUse, FamilyChannel, Leaves, RunChannel, base_m
+from riserlint.analysis.channel import (
+    Cell,
+    ClauseName,
+    CordUse,
+    FamilyChannel,
+    Leaves,
+    RunChannel,
+    base_m,
+)
 from riserlint.analysis.metres import RunMetres
 from riserlint.design.models import Region
 from riserlint.design.paths import Path
@@ -52,8 +60,20 @@ class _LinkKind(NamedTuple):
     rests_on: tuple[Path, ...]
 
 
+class _Common(NamedTuple):
+    """What alike runs have in common, as :class:`RunChannel` has it."""
+
+    families: tuple[FamilyChannel, ...]
+    leaves: tuple[Leaves, ...]
+    surely: dict[ClauseName, float]
+    has_equation: bool
+    has_thin_cords: bool
+
+
+#: Where a run lies that has one stretch: space and bundle.
+_Lie = tuple[str, str]
 #: Kind of cable, kinds and metres of cords, connections, whether there is a consolidation point, temperature.
-_Alike = tuple[str, tuple[tuple[str, float | None], ...], int, bool, Ambient]
+_Alike = tuple[str, tuple[tuple[str, float | None], ...], int, bool, _Lie | Ambient]
 
 
 class Channels:
@@ -72,7 +92,8 @@ class Channels:
         self._names: tuple[CablingFamily, ...] = ("TIA", "ISO/IEC")
         if region is not None:
             self._names = ("TIA",) if region == "north-america" else ("ISO/IEC",)
-        self._of_alike: dict[_Alike, tuple[tuple[FamilyChannel, ...], tuple[Leaves, ...]]] = {}
+        self._of_alike: dict[_Alike, _Common] = {}
+        self._celsius_of: dict[_Lie, Ambient] = {}
         self._metres = metres
         self._mean_celsius = mean_celsius
         self._cord_kinds: dict[str, _CordKind] = {}
@@ -81,12 +102,20 @@ class Channels:
     def of(self, run: Run) -> RunChannel:
         """Return the channel of a run."""
         metres = self._metres(run)
-        celsius = self._mean_celsius(run)
-        key = self._alike(run, celsius)
+        lie = _lie(run)
+        celsius = self._celsius(run, lie)
+        key = None if celsius.missing else self._alike(run, lie or celsius)
         found = self._of_alike.get(key) if key is not None else None
         if found is None:
             families = tuple(self._family(name, run, celsius) for name in self._names)
-            found = families, tuple(family.leaves() for family in families)
+            leaves = tuple(family.leaves() for family in families)
+            found = _Common(
+                families,
+                leaves,
+                _surely_m(leaves),
+                any(family.has_equation for family in families),
+                any(math.isinf(use.factor.high) for family in families for use in family.uses),
+            )
             if key is not None:
                 self._of_alike[key] = found
         link_missing = () if metres.link_written is not None else (run.value("link_m").at,)
@@ -96,10 +125,19 @@ class Channels:
         on_link, on_cords = metres.rests_on[:split], metres.rests_on[split:]
         return RunChannel(run, metres, celsius, *found, link_missing, cords_missing, on_link, on_cords)
 
-    def _alike(self, run: Run, celsius: Ambient) -> _Alike | None:
+    def _celsius(self, run: Run, lie: _Lie | None) -> Ambient:
+        """Return the mean temperature of a run: runs that lie in one space and one bundle have one."""
+        if lie is None:
+            return self._mean_celsius(run)
+        found = self._celsius_of.get(lie)
+        if found is None:
+            found = self._celsius_of[lie] = self._mean_celsius(run)
+        return found
+
+    def _alike(self, run: Run, warmth: _Lie | Ambient) -> _Alike | None:
         """Return what runs have in common of which the same is said; None where what is said names the run."""
         connections, point = run.value("connections"), run.value("consolidation_point_m")
-        if run.cable is None or run.cords is None or celsius.missing or connections.value is None:
+        if run.cable is None or run.cords is None or connections.value is None:
             return None
         if point.value is None and self._asked(run):
             return None
@@ -109,7 +147,7 @@ class Channels:
                 return None
             cords.append((cord.cable.id, cord.metres.value))
         count = int(connections.value) + len(run.inlines)
-        return run.cable.id, tuple(cords), count, point.value is not None, celsius
+        return run.cable.id, tuple(cords), count, point.value is not None, warmth
 
     def _family(self, family: CablingFamily, run: Run, celsius: Ambient) -> FamilyChannel:
         link = self._link_kind(run)
@@ -212,6 +250,29 @@ class Channels:
                 (category.at, screen.at),
             )
         return found
+
+
+def _lie(run: Run) -> _Lie | None:
+    """Return where a run lies, None where it has several stretches or something of that is not known."""
+    if len(run.segments) != 1:
+        return None
+    space, bundle = run.segments[0].space.value, run.segments[0].bundle.value
+    return None if space is None or bundle is None else (space, bundle)
+
+
+def _surely_m(leaves: Iterable[Leaves]) -> dict[ClauseName, float]:
+    """Return by clause the longest link in metres that all families leave at the worst that is not known."""
+    surely: dict[ClauseName, float] = {
+        "link": math.inf,
+        "channel": math.inf,
+        "cords": math.inf,
+        "heat": math.inf,
+    }
+    for left in leaves:
+        for name, limit in zip(surely, left):
+            if limit is not None:
+                surely[name] = min(surely[name], limit.low)
+    return surely
 
 
 # -- kinds of cable ------------------------------------------------------------------------------------------

@@ -38,9 +38,9 @@ def written(model: Written | None, keys: tuple[str, ...]) -> Any:
 
 
 class Thing:
-    """Something that the design names by an id: where it is written, and its values."""
+    """Something that the design names by an id: where it is written (``at``), and its values."""
 
-    __slots__ = ("_asked", "_assumed", "_shared", "_values", "id", "kind", "model", "part", "part_at")
+    __slots__ = ("_asked", "_assumed", "_shared", "_values", "at", "id", "kind", "model", "part", "part_at")
 
     def __init__(
         self,
@@ -60,6 +60,7 @@ class Thing:
         """
         self.kind = kind
         self.id = name
+        self.at: Path = (kind, name)
         self.model = model
         self.part = part
         self.part_at = part_at
@@ -67,11 +68,6 @@ class Thing:
         self._asked = asked
         self._shared = shared
         self._values: dict[tuple[str, ...], Value[Any]] = {}
-
-    @property
-    def at(self) -> Path:
-        """The logical place of the thing."""
-        return (self.kind, self.id)
 
     def asked(self, path: Path) -> bool:
         """Return whether a value is written as unknown."""
@@ -102,8 +98,8 @@ class Thing:
         path: Path = (self.kind, self.id, *keys)
         if own is not None:
             return Value(own, path)
-        asked = path in self._asked or path[:3] in self._asked
-        if self.part is not None and not asked and hasattr(self.part, keys[0]):
+        asked = bool(self._asked) and (path in self._asked or path[:3] in self._asked)
+        if self.part is not None and not asked and keys[0] in self.part.__dict__:
             shared = written(self.part, keys)
             if shared is not None:
                 return Value(shared, (*self.part_at, *keys))

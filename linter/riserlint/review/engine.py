@@ -196,6 +196,7 @@ class Answers:
         self.passes: dict[str, list[str]] = {}
         self.not_applicable: list[NotSubject] = []
         self.faults: list[Fault] = []
+        self._names: dict[Path, str] = {}
 
     @property
     def crashed(self) -> frozenset[str]:
@@ -216,9 +217,9 @@ class Answers:
                 elif answer.check not in names:
                     flaws[f"answers the check {answer.check!r}, which it does not have"] = None
                 elif isinstance(answer, Passed):
-                    passed[answer.check].append(path_text(answer.subject))
+                    passed[answer.check].append(self._name(answer.subject))
                 elif isinstance(answer, NotApplicable):
-                    skipped = NotSubject(names[answer.check], path_text(answer.subject), answer.why)
+                    skipped = NotSubject(names[answer.check], self._name(answer.subject), answer.why)
                     self.not_applicable.append(skipped)
                 else:
                     self._place(rule, answer, flaws)
@@ -226,6 +227,13 @@ class Answers:
             flaws[crash_of(error)] = None
         self.passes.update({names[check]: subjects for check, subjects in passed.items() if subjects})
         self.faults.extend(Fault(rule.id, offered.distribution, flaw) for flaw in flaws)
+
+    def _name(self, subject: Path) -> str:
+        """Return the logical name of a thing; most things are named by many checks."""
+        name = self._names.get(subject)
+        if name is None:
+            name = self._names[subject] = path_text(subject)
+        return name
 
     def _place(self, rule: Rule, answer: Answer, flaws: dict[str, None]) -> None:
         try:
