@@ -61,19 +61,21 @@ def run_metres(installation: Installation, run: Run) -> RunMetres:
             link = Span(written.value + allowance, written.value + allowance)
             stated = (("share", rule.share), ("m", rule.m))
             rests_on.extend(("basis", "allowance", key) for key, figure in stated if figure)
-    cords = Span(0.0, 0.0)
+    least_m = most_m = 0.0
     if run.cords is None:
-        cords = UNKNOWN
+        most_m = math.inf
         missing.append((*run.at, "cords_m"))
     else:
         for cord in run.cords:
             if cord.metres.value is None:
-                cords = Span(cords.low, math.inf)
+                most_m = math.inf
                 missing.append(cord.metres.at)
             else:
-                cords = Span(cords.low + cord.metres.value, cords.high + cord.metres.value)
+                least_m += cord.metres.value
+                most_m += cord.metres.value
                 rests_on.append(cord.metres.at)
-    channel = Span(link.low + cords.low, link.high + cords.high)
+    cords = Span(least_m, most_m)
+    channel = Span(link.low + least_m, link.high + most_m)
     return RunMetres(
         link, written.value, measured, allowance, cords, channel, tuple(missing), tuple(rests_on)
     )

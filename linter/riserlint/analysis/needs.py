@@ -63,6 +63,9 @@ class Needs:
         self._installation = installation
         self._continuity = continuity
         self._links, self._loose = _links(installation)
+        gears = installation.gear.values()
+        self._alive = frozenset(gear.id for gear in gears if gear.at in continuity.backed)
+        self._may_live = frozenset(gear.id for gear in gears if gear.at in continuity.possible)
         self._by_role: dict[str, list[Gear]] = {}
         for gear in installation.gear.values():
             role = getattr(gear.model, "role", None)
@@ -103,7 +106,7 @@ class Needs:
             if index < len(links):
                 stack.append((here, parent, index + 1))
                 other = links[index]
-                if other == parent or not self._alive(other):
+                if other == parent or other not in self._alive:
                     continue
                 if other in depth:
                     low[here] = min(low[here], depth[other])
@@ -258,12 +261,6 @@ class Needs:
 
     # -- steps over the network -----------------------------------------------------------------------------
 
-    def _alive(self, gear_id: str) -> bool:
-        return self._installation.gear[gear_id].at in self._continuity.backed
-
-    def _may_live(self, gear_id: str) -> bool:
-        return self._installation.gear[gear_id].at in self._continuity.possible
-
     def _passes(self, gear_id: str) -> bool | None:
         """Return whether gear passes frames from port to port, None where that is not stated."""
         if gear_id not in self._passing:
@@ -290,7 +287,7 @@ class _WayTo:
     def _spread(self, *, certain: bool) -> set[str]:
         needs = self._needs
         alive = needs._alive if certain else needs._may_live
-        starts = {gear.id: None for gear in self._providers if alive(gear.id)}  # a dict keeps their order
+        starts = {gear.id: None for gear in self._providers if gear.id in alive}  # a dict keeps their order
         reached = set(starts)
         queue = deque(starts)
         loose_reached = certain
@@ -301,13 +298,13 @@ class _WayTo:
                 # A run whose far end nobody knows may lead to any other such run, and to gear without a run.
                 loose_reached = True
                 for other in needs._loose:
-                    if other not in reached and alive(other):
+                    if other not in reached and other in alive:
                         reached.add(other)
                         queue.append(other)
             if here not in starts and not (passes or (passes is None and not certain)):
                 continue
             for other in needs._links.get(here, ()):
-                if other not in reached and alive(other):
+                if other not in reached and other in alive:
                     reached.add(other)
                     queue.append(other)
         return reached
@@ -325,7 +322,7 @@ class _WayTo:
         first = here
         while here is not None:
             at_an_end = here == first or self._parents[here] is None
-            if not self._needs._alive(here) or (not at_an_end and not self._needs._passes(here)):
+            if here not in self._needs._alive or (not at_an_end and not self._needs._passes(here)):
                 return self._needs._installation.gear[here]
             here = self._parents[here]
         return None
@@ -337,7 +334,7 @@ class _WayTo:
         parents: dict[str, str | None] = {}
         queue: deque[tuple[int, str, str | None]] = deque()
         for gear in self._providers:
-            if needs._alive(gear.id):
+            if gear.id in needs._alive:
                 queue.appendleft((0, gear.id, None))
             else:
                 queue.append((1, gear.id, None))
@@ -354,10 +351,10 @@ class _WayTo:
             for other in needs._links.get(here, ()):
                 if other in cost:
                     continue
-                if needs._alive(other) and onward == here_cost:
+                if other in needs._alive and onward == here_cost:
                     queue.appendleft((onward, other, here))
                 else:
-                    queue.append((onward + (0 if needs._alive(other) else 1), other, here))
+                    queue.append((onward + (0 if other in needs._alive else 1), other, here))
         return parents
 
 

@@ -70,14 +70,13 @@ class Design:
 
     def source_of(self, path: Path) -> Source:
         """Return the file in which the thing of a path is written."""
-        if path[:1] == ("basis",) and self.basis.source is not None:
-            return self.basis.source
-        return self._owners.get(path[:2], self.sources[0])
+        return self.in_file(path)[0]
 
     def in_file(self, path: Path) -> tuple[Source, Path]:
         """Return the file in which a value is written, and its path there: without ``basis`` in the basis itself."""
-        source = self.source_of(path)
-        return source, path[1:] if source is self.basis.source and path[:1] == ("basis",) else path
+        if path[:1] == ("basis",) and self.basis.source is not None:
+            return self.basis.source, path[1:]
+        return self._owners.get(path[:2], self.sources[0]), path
 
     def locate(self, path: Path) -> Location:
         """Return where a value stands, or where it would stand; paths under ``basis`` are looked up in the basis."""

@@ -74,9 +74,10 @@ def solve_link(source_v: float, ohm: float, device_w: float) -> LinkState | None
     :param device_w: P, watts that the device draws at its connector
     :raises ValueError: for a voltage that is not positive, or a resistance or power below 0
     """
-    _check_positive_volts(source_v)
-    _check_at_least_zero("resistance", ohm, "ohm")
-    _check_at_least_zero("power", device_w, "W")
+    if not (0 < source_v < math.inf and 0 <= ohm < math.inf and 0 <= device_w < math.inf):
+        _check_positive_volts(source_v)
+        _check_at_least_zero("resistance", ohm, "ohm")
+        _check_at_least_zero("power", device_w, "W")
     discriminant = source_v * source_v - 4 * ohm * device_w
     if discriminant < 0:
         return None

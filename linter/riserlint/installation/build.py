@@ -294,9 +294,10 @@ class Installation:
         lengths = run.value("cords_m")
         if lengths.value is None:
             return None
+        places: list[Path] = [(*lengths.at, index) for index in range(len(lengths.value))]
         return tuple(
-            Cord(Value(metres, (*lengths.at, index), lengths.assumed), self.cord_cable, (*lengths.at, index))
-            for index, metres in enumerate(lengths.value)
+            Cord(Value(metres, at, lengths.assumed), self.cord_cable, at)
+            for metres, at in zip(lengths.value, places)
         )
 
     def _segments(self, run: Run) -> tuple[Segment, ...]:
