@@ -14,7 +14,6 @@ from riserlint.review.findings import (
     RelatedPlace,
     fingerprint_of,
 )
-from riserlint.review.mending import edits_of
 from riserlint.standards.record import Limit
 
 _KINDS = frozenset(get_args(AnswerKind))
@@ -161,6 +160,8 @@ def _edits(answer: Answer, design: Design) -> tuple[PlacedEdit, ...]:
     """Return the edits that carry out a remedy; none where it says words only, or can't be written in the file."""
     if answer.remedy is None or not answer.remedy.changes:
         return ()
+    from riserlint.review.mending import edits_of  # a clean review does without
+
     sources = {source.name: source for source in design.sources}
     if design.basis.source is not None:
         sources[design.basis.source.name] = design.basis.source

@@ -3,7 +3,6 @@
 import importlib
 import pkgutil
 import re
-import traceback
 from collections.abc import Iterable
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path as FilePath
@@ -198,6 +197,8 @@ def _distribution(point: EntryPoint) -> str:
 
 def crash_of(error: BaseException) -> str:
     """Return what happened and where, as one line that is the same on every run."""
+    import traceback
+
     frames = traceback.extract_tb(error.__traceback__)
     place = f" ({FilePath(frames[-1].filename).name}:{frames[-1].lineno})" if frames else ""
     return f"crashed with {_said(error)}{place}"
