@@ -1,9 +1,10 @@
 """All that the public door offers: ``riserlint`` hands it out, and loads it when the first name is asked for."""
 
-from riserlint.analysis import carrying, remote_powering, supplies, vlan_words, watt_words
+from riserlint.analysis import carrying, remote_powering, supplies, vlan_words, voltages, watt_words
 from riserlint.analysis.ambient import Ambient
 from riserlint.analysis.built import Built
 from riserlint.analysis.bundle_load import BundleLoad
+from riserlint.analysis.chains import Chain
 from riserlint.analysis.channel import Clause, ClauseName, FamilyChannel, RunChannel
 from riserlint.analysis.continuity import SupplyWay, Unbacked
 from riserlint.analysis.currents import NominalSupply, nominal_supply
@@ -87,6 +88,7 @@ __all__ = [
     "BundleLoad",
     "Cable",
     "Carried",
+    "Chain",
     "Change",
     "Check",
     "Citation",
@@ -186,5 +188,6 @@ __all__ = [
     "supply_load",
     "vlan_ids",
     "vlan_words",
+    "voltages",
     "watt_words",
 ]

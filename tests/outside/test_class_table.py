@@ -16,6 +16,8 @@ from riserlint.engineering.loss import (
     current_per_conductor_a,
     device_watts_from_source_watts,
     least_device_volts,
+    least_mode_volts,
+    permitted_collapse_share,
     solve_link,
 )
 from riserlint.standards import poe
@@ -218,3 +220,24 @@ def test_nominal_current_of_class_8_stays_below_the_planning_bound_of_type_4() -
     """90 W at 52 V is 0.865 A a pairset and 0.433 A a wire; 0.960 A is the bound (a help-centre article)."""
     assert current_per_conductor_a(class_nominal_current_a(8, 4), 4) == pytest.approx(0.433, abs=0.0005)
     assert class_nominal_current_a(8, 4) / 2 < poe.NOMINAL_PAIRSET_AMPERES[4].value
+
+
+def test_a_mode_of_class_5_works_at_the_volts_that_its_own_pairset_leaves() -> None:
+    """From memory: 45 W at 52 V over 12.5 ohm leave 35.6 W; 52 V less 12.5 ohm × 45 W / 52 V is 41.2 V."""
+    assert least_mode_volts(5) == pytest.approx(52 - 12.5 * 45 / 52, abs=0.05)
+    for pd_class in (1, 2, 3, 4):
+        assert least_mode_volts(pd_class) == least_device_volts(pd_class)
+    with pytest.raises(ValueError, match="6"):
+        least_mode_volts(6)
+
+
+def test_the_permitted_channel_that_is_nearest_to_its_collapse() -> None:
+    """Watts, volts and ohms of the tables (ohms of Type 4 from memory): V² / 4R is the most that a link carries.
+
+    Class 8 behind Type 4: 52² / (4 × 6.25 × 71.3) = 1.517; the others, by hand: 1.87 (class 3 of Type 1), 1.96
+    (class 4 of Type 2, class 6 of Type 3).
+    """
+    assert permitted_collapse_share().value == pytest.approx(1.517, abs=5e-4)
+    assert permitted_collapse_share().known == "derived"
+    assert solve_link(52, 6.25, 71.3 * 1.516) is not None
+    assert solve_link(52, 6.25, 71.3 * 1.518) is None

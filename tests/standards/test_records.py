@@ -132,6 +132,7 @@ ALLOWED: dict[tuple[str, float], str] = {
     ("poe_class", 3): "how many runs a message names; the lowest category; the class that all ports source",
     ("poe_class", 4): "the pairs of a cable",
     ("poe_class", 8): "the highest category of cable that can be written",
+    ("supply_voltage", 3): "digits of a voltage",
     ("ups_coverage", 3): "how many supplies are tried; decimals of a share",
     ("ups_coverage", 12): "how many places a finding names",
     ("vlan_isolation", 3): "how many ports a message names",

@@ -21,6 +21,7 @@ from riserlint.analysis.reach import Reach
 from riserlint.analysis.settled import Settled
 from riserlint.analysis.ups_load import UpsLoads
 from riserlint.analysis.vlan_spread import VlanSpread
+from riserlint.analysis.voltages import Voltages
 from riserlint.design.models import Region
 from riserlint.design.reading import Design
 from riserlint.engineering.span import Span
@@ -87,6 +88,11 @@ class Built(Installation):
     def headroom(self) -> Headroom:
         """What ports, budgets, supplies and inlets can give against what is asked of them."""
         return Headroom(self.power, self.settled.unbounded)
+
+    @cached_property
+    def voltages(self) -> Voltages:
+        """The voltage at the far end of every fed run, and which wire would bring more."""
+        return Voltages(self._ground, self._conductor_celsius)
 
     @cached_property
     def continuity(self) -> Continuity:

@@ -7,11 +7,10 @@ from riserlint.analysis.loads import coupled_by
 from riserlint.analysis.power import FeedPower, InletPower, Power, SourcePower
 from riserlint.analysis.supplies import Limited, budget_of
 from riserlint.design.paths import Path
-from riserlint.engineering.loss import highest_device_watts, solve_link
+from riserlint.engineering.loss import solve_link
 from riserlint.engineering.span import Span, Verdict, at_most
 from riserlint.installation.things import Gear, InlineGear
 from riserlint.standards import poe
-from riserlint.standards.poe import PD_OFF_VOLTS
 
 _PORT_W = {pd_class: poe.pse_watts(pd_class) for pd_class in poe.PD_CLASSES}
 _NOT_BELOW = "a run below it cannot carry its load"
@@ -43,8 +42,8 @@ class Headroom:
 
     # -- what a check does not apply to -----------------------------------------------------------------
 
-    def no_port(self, power: FeedPower) -> str:
-        """Return why there is nothing to judge at a port, or an empty text."""
+    def no_load(self, power: FeedPower) -> str:
+        """Return why what is carried over a run is not judged, or an empty text: its load is at fault, not the run."""
         inlet = self._power.inlets.get(power.feed.load.id)
         if power.grant.refused:
             return "the port gives it no power"
@@ -56,6 +55,15 @@ class Headroom:
             return "its inlet is short already"
         if inlet is None and power.load_w.low > power.grant.device_w.high:
             return "the device draws more than its class lets it"
+        return ""
+
+    def no_port(self, power: FeedPower) -> str:
+        """Return why there is nothing to judge at a port, or an empty text."""
+        why = self.no_load(power)
+        if why:
+            return why
+        if power.best is None:
+            return "its load, or one below, is off, which is judged as a voltage"
         if power.worst is not None and math.isinf(self.port(power).watts.high):
             return "a passive source has no class, and the port has no cap"
         return ""
@@ -224,16 +232,6 @@ class Headroom:
         measured = inlet.gear.value("pse", "reserves").value == "measured"
         by_draw = measured or judged.promise != "fail"
         return by_draw and self.asked_if_below_held(inlet.gear) <= inlet.available_w.high
-
-    def most_carried(self, power: FeedPower) -> float | None:
-        """Return the most watts that a run brings to its load at best, None if its source is too low."""
-        load = power.feed.load
-        stated = load.value(load.side, "min_v").value
-        if power.grant.scheme == "passive":
-            least_v = stated or power.volts.high / 2
-        else:
-            least_v = max(PD_OFF_VOLTS.value, stated or 0.0)
-        return highest_device_watts(power.volts.high, power.ohm.low, least_v)
 
     def _held_source_w(self, power: FeedPower) -> float:
         inlet = self._power.inlets.get(power.feed.load.id)

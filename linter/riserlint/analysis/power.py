@@ -165,22 +165,24 @@ class Ground:
             return found
         metres = self.metres(run)
         conductor = self._conductor(run.cable, (*run.at, "cable"), cord=False)
-        cords = None
-        if run.cords is not None:
-            cords = tuple(
-                (
-                    Span(
-                        cord.metres.value or 0.0, math.inf if cord.metres.value is None else cord.metres.value
-                    ),
-                    self._conductor(cord.cable, _cord_kind_at(cord.at), cord=True),
-                )
-                for cord in run.cords
-            )
+        cords = self.cords(run)
         found = loop_ohm(run, metres.link, conductor, cords)
         if metres.missing:
             found = found._replace(missing=(*metres.missing, *found.missing))
         self._loops[run.id] = found
         return found
+
+    def cords(self, run: Run) -> tuple[tuple[Span, ConductorOhm], ...] | None:
+        """Return metres and conductor resistance of a run's cords, None where nothing is known of them."""
+        if run.cords is None:
+            return None
+        return tuple(
+            (
+                Span(cord.metres.value or 0.0, math.inf if cord.metres.value is None else cord.metres.value),
+                self._conductor(cord.cable, _cord_kind_at(cord.at), cord=True),
+            )
+            for cord in run.cords
+        )
 
     def _conductor(self, cable: Cable | None, where: Path, *, cord: bool) -> ConductorOhm:
         if cable is None:

@@ -5,6 +5,7 @@ from collections.abc import Iterable
 from typing import NamedTuple
 
 from riserlint.standards import conductors, poe
+from riserlint.standards.record import Limit
 
 
 class Segment(NamedTuple):
@@ -243,6 +244,56 @@ def least_device_volts(pd_class: int) -> float:
     poe.pse_watts(pd_class)
     granting = (pse_type for pse_type in poe.PSE_TYPES if pd_class <= poe.type_highest_class(pse_type))
     return min(channel_least_volts(pd_class, pse_type) for pse_type in granting)
+
+
+def least_mode_volts(pd_class: int) -> float:
+    """Return the least voltage at which one mode of a dual-signature device must work by its class alone.
+
+    Up to class 4 that of a device of one signature. Class 5 of a mode is granted by a Type 4 source alone, over
+    one pairset: V = (52 + √(52² − 4 × 12.5 × 35.6)) / 2.
+
+    :param pd_class: class of the mode, 1 to 5
+    :returns: volts at the device
+    :raises ValueError: for a class outside 1 to 5
+
+    Source: IEEE Std 802.3-2022, clause 145, dual-signature table (memory); the voltage is derived.
+    """
+    device_w = poe.dual_pd_watts(pd_class)
+    if pd_class < 5:
+        return least_device_volts(pd_class)
+    pse_type = max(poe.PSE_TYPES)
+    state = solve_link(poe.type_min_volts(pse_type), poe.assumed_loop_ohm(pse_type, 2), device_w)
+    if state is None:
+        msg = f"class {pd_class} of a mode has no operating point ({poe.DUAL_SIGNATURE_TABLE.citation})"
+        raise ValueError(msg)
+    return state.device_v
+
+
+def permitted_collapse_share() -> Limit:
+    """Return the least share of its load at which a link that the standard permits collapses, as a record.
+
+    A link ends at P = V² / 4R, so the share is V² / (4 R P), with the least voltage of a type, the resistance
+    that the standard assumes over the pairs, and the watts of a class: the least over all types and classes.
+    A class 8 device behind a Type 4 source has it: 52² / (4 × 6.25 × 71.3) = 1.52.
+
+    Source: IEEE Std 802.3-2022, class and type tables; the share is derived.
+    """
+    least = min(
+        poe.type_min_volts(pse_type) ** 2
+        / (4 * poe.assumed_loop_ohm(pse_type, poe.powered_pairs(pd_class)) * poe.pd_watts(pd_class, pse_type))
+        for pse_type in poe.PSE_TYPES
+        for pd_class in poe.PD_CLASSES
+        if pd_class <= poe.type_highest_class(pse_type)
+    )
+    return Limit(
+        name="least share of its load at which a permitted channel collapses",
+        value=least,
+        unit="of the load",
+        citation=poe.CLASS_TABLE.citation,
+        known="derived",
+        source="V² / (4 R P), the least over the classes and types of the standard",
+        note="Class 8 behind a Type 4 source: 52² / (4 × 6.25 × 71.3).",
+    )
 
 
 def _check_class_of_type(pd_class: int, pse_type: int) -> None:

@@ -48,11 +48,10 @@ PORT = Check(
     "port",
     "a port cannot give what its run and its load ask",
     "error",
-    "V I with I = 2 P / (V + √(V² − 4 P R)) ≤ watts of the assigned class, or the port's cap; with no such "
-    "I, or with 30 V or less (or less than its stated least voltage) at the device, the run cannot carry the load; "
+    "V I with I = 2 P / (V + √(V² − 4 P R)) ≤ watts of the assigned class, or the port's cap; "
     "R = the loop of one pair of link and cords at their mean temperature, with its contacts, / powered pairs",
     (),
-    (*PORT_WATTS, poe_limits.PD_OFF_VOLTS, *LOSS),
+    (*PORT_WATTS, *LOSS),
 )
 BUDGET = Check(
     "budget",
