@@ -129,7 +129,7 @@ EXAMPLES: dict[str, Example] = {
             # (25.5 − 5) × 0.85 = 17.4 W; 12.5 + 12.5 + 15 = 40 W
             Seeded(1, "cascade-headroom/inlet", "switch.kennels", "error", "inlet = ", "4"),
             Seeded(2, "channel-length/permanent-link", "run.B-01", "error", "B-01 = ", "97"),
-            Seeded(3, "poe-class/conductor", "cable.grey", "open", "grey = ", '"unknown"'),
+            Seeded(3, "conductor-material/copper-clad", "cable.grey", "open", "grey = ", '"unknown"'),
             Seeded(3, "bundle-heating/rating", "bundle.roof-grey", "open", "roof-grey = ", "roof-grey"),
             Seeded(4, "vlan-isolation/apart", "role.door", "error", "door = ", '"guest"'),
             Seeded(5, "poe-class/passive-feed", "device.radio", "error", "G-10 = ", '"office/4"'),
@@ -270,12 +270,14 @@ def test_a_seeded_fault_that_no_check_finds_is_not_found_unawares() -> None:
 # -- what the examples are for -------------------------------------------------------------------------------
 
 
-def test_the_clinic_makes_all_six_rules_speak() -> None:
+def test_the_clinic_makes_all_rules_speak_but_those_that_have_no_cause() -> None:
     spoke = {
         finding.rule_id for finding in design_of("clinic.toml").findings if finding.rule_id != "variance"
     }
-    assert spoke == {offered.rule.id for offered in load_rules().rules}
-    assert len(spoke) == 6
+    content = {"supply-voltage"}  # its powered runs are short, and no switch of it passes power through
+    assert spoke == {offered.rule.id for offered in load_rules().rules} - content
+    passed = {group.name.partition("/")[0] for group in design_of("clinic.toml").passes}
+    assert content <= passed
 
 
 def test_the_clinic_holds_one_valid_variance_that_covers_a_finding() -> None:

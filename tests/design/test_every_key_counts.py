@@ -341,6 +341,7 @@ ROWS: tuple[Row, ...] = (
     Row("run.R-3.cords_m", [12, 8]),
     Row("run.R-2.cords[0].cable", "thin"),
     Row("run.R-2.cords[0].m", 9),
+    Row("run.R-2.cords[0].bundled_with", 20, (("run.R-2.cords[0].cable", "thin"),)),
     Row("run.R-1.connections", 5),
     Row("run.R-1.consolidation_point_m", 5),
     Row("run.R-2.pairs", 4),

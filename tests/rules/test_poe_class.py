@@ -86,7 +86,7 @@ def injector(values: str, pd: str = "pd_class = 4", run: str = "") -> str:
     )
 
 
-FEED, SWITCH, RUN, CABLE = "device.cam", "switch.core", "run.R-1", "cable.riser"
+FEED, SWITCH, RUN = "device.cam", "switch.core", "run.R-1"
 
 
 def one(check: str, outcome: str, subject: str, points_at: str) -> tuple[Expected, ...]:
@@ -572,36 +572,6 @@ CABLES = [
         ),
         one("cabling", "error", RUN, '"3"'),
     ),
-    Case(
-        "fixed cable of 26 AWG has more than 9.38 ohm per 100 m",
-        design(cable=GOOD_CABLE.replace("23", "26")),
-        one("conductor", "warning", CABLE, "26"),
-    ),
-    Case(
-        "24 AWG is within it, stranded too",
-        design(cable=GOOD_CABLE.replace("23", "24").replace("solid", "stranded")),
-    ),
-    Case(
-        "copper-clad aluminium of 24 AWG is not",
-        design(cable=GOOD_CABLE.replace("23", "24").replace('"copper"', '"copper-clad-aluminium"')),
-        one("conductor", "warning", CABLE, '"copper-clad-aluminium"'),
-    ),
-    Case(
-        "24 AWG of a metal that is not known",
-        design(cable='category = "6", conductor_awg = 24, strand = "solid"'),
-        one("conductor", "open", CABLE, "riser"),
-    ),
-    Case(
-        "a gauge that is not known is that of a cable of the standard",
-        design(cable='category = "6", material = "copper", strand = "solid"'),
-    ),
-    Case(
-        "cable that carries no power may be as thin as it likes",
-        design(
-            more='[cable.thin]\ncategory = "6"\nconductor_awg = 26\nmaterial = "copper"\n'
-            '[switch.far]\nports = { 1 = {} }\n[run.R-9]\nfrom = "far/1"\nto = "core/2"\ncable = "thin"\n'
-        ),
-    ),
 ]
 
 CASES = [*GRANTED, *TYPES, *DRAWS, *PAIRS, *DUAL, *NEGOTIATION, *PASSIVE, *CABLES]
@@ -786,27 +756,6 @@ def test_two_signatures_read_with_their_sum() -> None:
     )
 
 
-def test_a_light_conductor_reads_with_its_ohms() -> None:
-    """13.39 ohm per 100 m of 26 AWG: 40.81 ohm per 1000 ft of the printed wire tables."""
-    answer = found(design(cable=GOOD_CABLE.replace("23", "26")), "conductor").answer
-    assert answer.message == (
-        "riser: conductors of 26 AWG, copper have 13.39 ohm per 100 m, at most 9.38 (powered: R-1)"
-    )
-    assert answer.value == pytest.approx(40.81 / 304.8 * 100, rel=1e-3)
-    assert (answer.limit, answer.unit) == (9.38, "ohm/100 m")
-
-
-def test_one_light_cable_is_one_finding_however_many_runs_use_it() -> None:
-    more = (
-        "".join(
-            f'R-{number} = {{ from = "core/2", to = "cam{number}", cable = "riser" }}\n' for number in (2,)
-        )
-        + "[device.cam2]\npd = { pd_class = 3 }\n"
-    )
-    answer = found(design(cable=GOOD_CABLE.replace("23", "26"), more=more), "conductor").answer
-    assert answer.message.endswith("(powered: R-1, R-2)")
-
-
 def test_the_identity_of_a_finding_does_not_hold_its_numbers() -> None:
     one_watt = found(design(pd="pd_class = 6", draw="night = 38", port="pse_class = 4"), "granted-class")
     another = found(design(pd="pd_class = 8", draw="night = 60", port="pse_class = 3"), "granted-class")
@@ -838,10 +787,6 @@ def test_the_remedies_of_every_row_hold(case: Case) -> None:
         (
             "negotiation",
             design(pse="type = 4, lldp = false", pd="pd_class = 6, needs_lldp = true", draw="day = 40"),
-        ),
-        (
-            "conductor",
-            design(cable=GOOD_CABLE.replace("23", "26").replace('"copper"', '"copper-clad-aluminium"')),
         ),
     ],
 )

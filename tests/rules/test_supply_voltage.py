@@ -154,6 +154,10 @@ CASES = [
             Expected("off", "open", "run.R-1", '"core/1"'),
         ),
     ),
+    Case(
+        "a source of 24 V for a device of 48 V that works from 40 V is a passive feed that does not fit",
+        plain(5, pd='scheme = "passive", passive_v = 48, min_v = 40', more=", pairs = 2", **PASSIVE),  # type: ignore[arg-type]
+    ),
     # -- least: by class alone, 37.0 V for class 3: 44 V, 20 Ω, 12.95 W --
     Case("class 3 over 237 m, 19.96 Ω: 37.02 V", plain(237, **TYPE_1)),  # type: ignore[arg-type]
     Case(
@@ -434,6 +438,14 @@ def test_one_dead_chain_is_one_finding_of_all_rules() -> None:
         if finding.rule_id in {"supply-voltage", "cascade-headroom"} and finding.answer.kind == "fail"
     }
     assert spoken == {("supply-voltage/collapse", "error")}
+
+
+def test_a_passive_source_of_too_few_volts_is_one_finding() -> None:
+    case = next(case for case in CASES if case.shows.startswith("a source of 24 V for"))
+    review = review_text(case.design, every_rule())
+    assert [finding.name for finding in review.findings if finding.level == "error"] == [
+        "poe-class/passive-feed"
+    ]
 
 
 def test_one_load_that_is_off_is_one_finding_of_both_rules() -> None:

@@ -129,7 +129,8 @@ PLAIN = {
 #: Numbers that a rule may hold, with the reason: by rule (file or package) and number.
 ALLOWED: dict[tuple[str, float], str] = {
     ("bundle_heating", 3): "how many runs a message names",
-    ("poe_class", 3): "how many runs a message names; the lowest category; the class that all ports source",
+    ("conductor_material", 3): "how many runs a message names",
+    ("poe_class", 3): "the lowest category; the class that all ports source",
     ("poe_class", 4): "the pairs of a cable",
     ("poe_class", 8): "the highest category of cable that can be written",
     ("supply_voltage", 3): "digits of a voltage",

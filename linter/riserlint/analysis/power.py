@@ -179,7 +179,7 @@ class Ground:
         return tuple(
             (
                 Span(cord.metres.value or 0.0, math.inf if cord.metres.value is None else cord.metres.value),
-                self._conductor(cord.cable, _cord_kind_at(cord.at), cord=True),
+                self._conductor(cord.cable, cord.kind_at, cord=True),
             )
             for cord in run.cords
         )
@@ -547,11 +547,6 @@ def _kind_of_grant(feed: Feed) -> tuple[Hashable, ...] | None:
     if load.model.__dict__.get(load.side) is not None:
         return None
     return (port.gear.id, id(port.properties), id(port.shared), load.kind, load.part_at)
-
-
-def _cord_kind_at(at: Path) -> Path:
-    """Return where the kind of a cord would be written: beside its metres, or for plain metres at the list."""
-    return (*at, "cable") if len(at) > 1 and at[-2] == "cords" else at[:-1]
 
 
 def _carried(gear: Gear, feed: Feed, load_w: Span, missing: list[Path]) -> Span:

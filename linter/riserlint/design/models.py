@@ -249,10 +249,11 @@ class Device(Written):
 
 
 class Cord(Written):
-    """One cord of a run, in order from the ``from`` end."""
+    """One cord of a run, in order from the ``from`` end; ``bundled_with`` counts the other cords in its bundle."""
 
     cable: Text | None = None
     m: NonNegative | None = None
+    bundled_with: Count | None = None
 
 
 class Segment(Written):

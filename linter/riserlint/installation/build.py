@@ -281,24 +281,32 @@ class Installation:
             )
         if written.cords is not None:
             cords: list[Cord] = []
+            assumption = self.design.basis.model.assume.cord
             for index, cord in enumerate(written.cords):
                 at: Path = (*run.at, "cords", index)
                 self._refer(cord.cable, ("cable",), self.design.model.cable, (*at, "cable"))
                 cable = self.cables.get(cord.cable) if cord.cable is not None else self.cord_cable
                 metres = Value(cord.m, (*at, "m"))
-                assumption = self.design.basis.model.assume.cord
                 if cord.m is None and assumption is not None and assumption.m is not None:
                     metres = Value(assumption.m, ("basis", "assume", "cord", "m"), True)
-                cords.append(Cord(metres, cable, at))
+                together = self._bundled_with((*at, "bundled_with"), cord.bundled_with)
+                cords.append(Cord(metres, cable, at, together))
             return tuple(cords)
         lengths = run.value("cords_m")
         if lengths.value is None:
             return None
+        together = self._bundled_with(lengths.at, None)
         places: list[Path] = [(*lengths.at, index) for index in range(len(lengths.value))]
         return tuple(
-            Cord(Value(metres, at, lengths.assumed), self.cord_cable, at)
+            Cord(Value(metres, at, lengths.assumed), self.cord_cable, at, together)
             for metres, at in zip(lengths.value, places)
         )
+
+    def _bundled_with(self, at: Path, stated: int | None) -> Value[int]:
+        assumption = self.design.basis.model.assume.cord
+        if stated is None and assumption is not None and assumption.bundled_with is not None:
+            return Value(assumption.bundled_with, ("basis", "assume", "cord", "bundled_with"), True)
+        return Value(stated, at)
 
     def _segments(self, run: Run) -> tuple[Segment, ...]:
         written = run.model

@@ -250,11 +250,20 @@ class InlineGear(Thing):
 
 
 class Cord(NamedTuple):
-    """A cord of a run: metres (None: unknown), its kind of cable (None: unknown kind), where it is written."""
+    """A cord of a run: metres (None: unknown), its kind of cable (None: unknown kind), where it is written.
+
+    ``bundled_with`` is the number of other cords in its bundle.
+    """
 
     metres: Value[float]
     cable: "Cable | None"
     at: Path
+    bundled_with: Value[int] = Value(None, ())
+
+    @property
+    def kind_at(self) -> Path:
+        """Where its kind would be written: beside its metres, or for plain metres at the list."""
+        return (*self.at, "cable") if len(self.at) > 1 and self.at[-2] == "cords" else self.at[:-1]
 
 
 class Segment(NamedTuple):

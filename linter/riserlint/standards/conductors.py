@@ -61,6 +61,25 @@ COPPER_CLAD_ALUMINIUM_FACTOR: Final = Limit(
     source="recalled: 10 % copper by volume has 62.9 % of the conductivity, a factor of 1.59",
     note="Sellers' pages say 40 to 60 % more. Such cable is outside the cabling standards by definition.",
 )
+COPPER_SHARE: Final = Limit(
+    name="share of copper in the conductors of balanced cable and cords",
+    value=1.0,
+    unit="1",
+    citation=_TIA,
+    known="published",
+    source=(
+        "advisory note of an industry association on copper-clad aluminium, reported in the trade press "
+        "(cablinginstall.com): European, North American and international cable standards all ask for copper"
+    ),
+)
+POWER_CONDUCTOR_COPPER_SHARE: Final = Limit(
+    name="share of copper in the conductors of Class 2 cable that carries power and data",
+    value=1.0,
+    unit="1",
+    citation=Citation("NFPA 70", "2020", "725.144"),
+    known="memory",
+    source=_RECALLED,
+)
 CONTACT_OHM: Final = Limit(
     name="resistance that a connection may add to each conductor",
     value=0.2,

@@ -9,11 +9,10 @@ IEEE Std 802.3 say what a class, a type of source and a number of pairs can give
 from collections.abc import Iterable, Iterator
 
 from riserlint import Built, Feed, FeedPower, Grant, NotApplicable, Passed, Rule, Said, Written, hookimpl
-from riserlint_rules.poe_class.cables import cabling, conductors_of
+from riserlint_rules.poe_class.cables import cabling
 from riserlint_rules.poe_class.checks import (
     CABLING,
     CLASSIFIED,
-    CONDUCTOR,
     DRAW,
     DUAL,
     GRANTED,
@@ -31,7 +30,7 @@ from riserlint_rules.poe_class.wiring import passive_feed, powered_pairs
 
 
 def review(built: Built, parameters: Written) -> Iterator[Said]:
-    """Yield the answers for every source, device, feed and kind of cable."""
+    """Yield the answers for every source, device and feed."""
     del parameters
     for gear in built.gear.values():
         if gear.is_switch:
@@ -49,7 +48,6 @@ def review(built: Built, parameters: Written) -> Iterator[Said]:
             yield NotApplicable(GRANTED.name, run.at, "carries no power")
         else:
             yield from _feed(built, power)
-    yield from conductors_of(built)
 
 
 def _feed(built: Built, power: FeedPower) -> Iterator[Said]:
@@ -94,7 +92,7 @@ RULE = Rule(
     "devices get the class that they ask for",
     "A device that gets less power than it asks for stays on and drops what nobody looks at; wrong volts, "
     "too few pairs or too light a cable end in failure or damage.",
-    (GRANTED, TYPE, DRAW, PAIRS, DUAL, NEGOTIATION, PASSIVE, LIVE, CABLING, CONDUCTOR),
+    (GRANTED, TYPE, DRAW, PAIRS, DUAL, NEGOTIATION, PASSIVE, LIVE, CABLING),
     review,
 )
 

@@ -1,13 +1,9 @@
-"""The category of the cabling and the conductors of the cable."""
+"""The category of the cabling."""
 
-from collections.abc import Iterator
 from functools import cache
 
 from riserlint import (
     Answer,
-    Built,
-    Cable,
-    Change,
     Feed,
     Grant,
     NotApplicable,
@@ -16,17 +12,12 @@ from riserlint import (
     Remedy,
     Said,
     Span,
-    Value,
     at_least,
-    at_most,
-    conductor_limits,
-    conductor_of,
-    conductors,
     granting,
     poe_limits,
     source_end,
 )
-from riserlint_rules.poe_class.checks import CABLING, CONDUCTOR
+from riserlint_rules.poe_class.checks import CABLING
 from riserlint_rules.poe_class.places import At, cannot_tell, class_places, classes_involved
 
 
@@ -108,77 +99,3 @@ def _category(feed: Feed) -> tuple[Span, Path, tuple[Path, ...]]:
             number = int(of_cord.value[0])
             found, at = Span(min(found.low, number), number), of_cord.at
     return found, at, tuple(missing)
-
-
-def conductors_of(built: Built) -> Iterator[Said]:
-    """Yield an answer for every kind of cable that carries power."""
-    used: dict[str, tuple[Cable, list[str]]] = {}
-    for run in built.runs.values():
-        if run.cable is not None and run.id in built.power.feeds:
-            used.setdefault(run.cable.id, (run.cable, []))[1].append(run.id)
-    for cable, runs in used.values():
-        yield _conductor(built, cable, runs)
-
-
-def _conductor(built: Built, cable: Cable, runs: list[str]) -> Said:
-    record = conductor_limits.HORIZONTAL_OHM_PER_100M
-    found = conductor_of(cable, cable.at, cord=False)
-    ohm = Span(found.per_m_20.low * 100, found.per_m_20.high * 100)
-    verdict = at_most(ohm, record.value)
-    if verdict == "pass":
-        return Passed(CONDUCTOR.name, cable.at)
-    awg, material = cable.value("conductor_awg"), cable.value("material")
-    users = f"powered: {', '.join(runs[:3])}{f' and {len(runs) - 3} more' if len(runs) > 3 else ''}"
-    if verdict == "open":
-        message = f"{cable.id}: cannot tell whether its conductors are heavy enough ({users})"
-        here = At(cable.at, "", awg.at if awg.value is None else material.at, "")
-        turns = f"holds with at most {record.value:g} ohm per 100 m of conductor"
-        return cannot_tell(CONDUCTOR, here, message, found.missing, turns)._replace(held_against=record)
-    clad = material.value == "copper-clad-aluminium"
-    gauge = "a gauge not known, " if awg.value is None else f"{awg.value} AWG, "
-    metal = {"copper": "copper", "copper-clad-aluminium": "copper-clad aluminium"}.get(
-        str(material.value), "metal unknown"
-    )
-    return Answer(
-        CONDUCTOR.name,
-        "fail",
-        cable.at,
-        material.at if clad else awg.at,
-        f"{cable.id}: conductors of {gauge}{metal} have {ohm.low:.4g} ohm per 100 m, "
-        f"at most {record.value:g} ({users})",
-        value=round(ohm.low, 3),
-        limit=record.value,
-        unit=record.unit,
-        margin=round(record.value - ohm.low, 3),
-        held_against=record,
-        working=f"{ohm.low:.4g} ohm/100 m > {record.value:g} ohm/100 m at 20 °C",
-        remedy=_heavier(built, awg, material),
-        rests_on=found.rests_on,
-    )
-
-
-def _lightest_gauge() -> int:
-    """Return the thinnest gauge of which copper, stranded or not, is within the standard's limit."""
-    limit = conductor_limits.HORIZONTAL_OHM_PER_100M.value
-    celsius = conductor_limits.REFERENCE_CELSIUS.value
-    return max(
-        row.awg
-        for row in conductor_limits.WIRE_TABLE.rows
-        if 100
-        * conductors.conductor_ohm_per_m(row.awg, material="copper", strand="stranded", celsius=celsius)
-        <= limit
-    )
-
-
-def _heavier(built: Built, awg: Value[int], material: Value[str]) -> Remedy:
-    """Return the lightest copper that the standard's limit lets be."""
-    gauge = _lightest_gauge()
-    text = f"copper of {gauge} AWG or thicker"
-    changes: list[Change] = []
-    if material.value != "copper":
-        changes.append(Change(material.at, "copper"))
-    if awg.value is None or awg.value > gauge:
-        changes.append(Change(awg.at, gauge))
-    if any(value.assumed or built.design.origin(value.at) == "measured" for value in (awg, material)):
-        return Remedy(text)
-    return Remedy(text, tuple(changes))

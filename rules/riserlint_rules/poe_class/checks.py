@@ -74,19 +74,6 @@ CABLING = Check(
     (),
     tuple(poe_limits.LEAST_CATEGORY.values()),
 )
-CONDUCTOR = Check(
-    "conductor",
-    "the conductors of the cable are too light",
-    "warning",
-    "ohm per 100 m of one conductor at 20 °C, by gauge, metal and make ≤ 9.38 ohm",
-    (),
-    (
-        conductor_limits.HORIZONTAL_OHM_PER_100M,
-        conductor_limits.COPPER_OHM_MM2_PER_M,
-        conductor_limits.STRANDED_FACTOR,
-        conductor_limits.COPPER_CLAD_ALUMINIUM_FACTOR,
-    ),
-)
 
 #: Checks of a feed that speak only where the standard's own classification is at work.
 CLASSIFIED = (GRANTED, DUAL, NEGOTIATION, PAIRS, CABLING)

@@ -86,7 +86,21 @@ def _not_judged(built: Built, power: FeedPower) -> str:
     grant, load = power.grant, power.feed.load
     if not load.has_inlet and grant.port_class is None and grant.scheme is None:
         return "neither end says anything of power"
+    if _unfit_passive(power):
+        return "its source has less than it works at, which is judged as a passive feed"
     return ""
+
+
+def _unfit_passive(power: FeedPower) -> bool:
+    """Return whether the source of a passive feed has too few volts itself for what its device states."""
+    feed, grant = power.feed, power.grant
+    if feed.source is None or not grant.scheme == grant.load_scheme == "passive":
+        return False
+    gives = feed.source.value("pse", "min_v").value
+    takes, least = (feed.load.value(feed.load.side, key).value for key in ("passive_v", "min_v"))
+    if gives is None or takes is None or least is None:
+        return False
+    return bool(gives < takes and gives < least)
 
 
 def _is_off(power: FeedPower, arrives: Span) -> bool:
