@@ -574,6 +574,16 @@ def test_a_remedy_says_length_and_gauge() -> None:
     assert [(change.at, change.value) for change in remedy.changes] == [(("run", "R-1", "cable"), "thick")]
 
 
+def test_of_a_drawn_run_the_length_is_that_with_its_allowance() -> None:
+    """160 m and 5 %: 168 m of wire; 148 m may be."""
+    text = plain(160, pse="type = 3, min_v = 50", pd="pd_class = 3", watts=13).replace(
+        '"stated"', '"drawing"'
+    )
+    found = the(review_text(text, [RULE], basis="[allowance]\nshare = 0.05\n"), "channel")
+    assert found.answer.remedy is not None
+    assert "a link of at most 148 m, allowance included" in found.answer.remedy.text
+
+
 @pytest.mark.parametrize("start", ["class 3 of Type 3 over 160 m", "15 W over 88 m", "25.5 W over 195 m"])
 def test_the_length_that_a_remedy_names_holds_and_ten_metres_more_do_not(start: str) -> None:
     case = next(case for case in CASES if case.shows.startswith(start))

@@ -31,7 +31,8 @@ def remedy(built: Built, power: FeedPower) -> Remedy:
     ways: list[str] = []
     if wire.ohm is not None:
         if wire.link_m is not None and wire.link_m >= 1:
-            ways.append(f"a link of at most {math.floor(wire.link_m)} m")
+            with_it = ", allowance included" if built.metres(power.feed.run).allowance_m else ""
+            ways.append(f"a link of at most {math.floor(wire.link_m)} m{with_it}")
         if wire.awg is not None:
             ways.append(f"copper of {wire.awg} AWG or thicker at this length")
         if not ways:
