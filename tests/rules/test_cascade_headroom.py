@@ -892,31 +892,6 @@ def test_an_inlet_that_got_the_class_of_its_mend_keeps_the_reserve_too() -> None
     assert review_text(mended(text, remedy, basis=RESERVE), [RULE], basis=RESERVE).findings == ()
 
 
-@pytest.mark.parametrize(
-    ("more", "advice"),
-    [
-        ("", "four pairs, "),
-        (", pairs = 2", "four pairs, "),
-        (", pairs = 4", ""),
-    ],
-)
-def test_four_pairs_are_advised_only_where_not_all_are_powered(more: str, advice: str) -> None:
-    case = next(case for case in CASES if case.shows.startswith("25.5 W over 250 m of clad"))
-    text = case.design.replace("link_m = 250", f"link_m = 900{more}")
-    assert text != case.design
-    remedy = the(review_text(text, [RULE]), "port").answer.remedy
-    assert remedy is not None
-    assert remedy.text == f"a shorter run, thicker conductors, {advice}or a source nearer to the load"
-
-
-def test_a_source_of_two_pairs_is_not_asked_for_four() -> None:
-    case = next(case for case in CASES if case.shows.startswith("25.5 W over 250 m of clad"))
-    text = case.design.replace("link_m = 250", "link_m = 900").replace("type = 4", "type = 2", 1)
-    remedy = the(review_text(text, [RULE]), "port").answer.remedy
-    assert remedy is not None
-    assert "four pairs from a source of Type 3 or 4" in remedy.text
-
-
 def test_the_constants_that_a_loss_rests_on_are_cited() -> None:
     port = next(check for check in RULE.checks if check.name == "port")
     assert {(limit.name, round(limit.value, 5)) for limit in port.limits[-5:]} == {

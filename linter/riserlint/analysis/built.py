@@ -92,7 +92,7 @@ class Built(Installation):
     @cached_property
     def voltages(self) -> Voltages:
         """The voltage at the far end of every fed run, and which wire would bring more."""
-        return Voltages(self._ground, self._conductor_celsius)
+        return Voltages(self._ground, self.settled.conductor_celsius)
 
     @cached_property
     def continuity(self) -> Continuity:

@@ -64,7 +64,7 @@ class Wire(NamedTuple):
 class Voltages:
     """Voltages of an installation whose power is solved; a chain is solved once, when one of its runs is asked."""
 
-    def __init__(self, ground: Ground, celsius: Callable[[Run], tuple[Span, tuple[Path, ...]]]) -> None:
+    def __init__(self, ground: Ground, celsius: Callable[[Run], Span]) -> None:
         """Keep what is known of the runs: resistance at 20 °C, and the temperature of their conductors."""
         self._ground = ground
         self._celsius = celsius
@@ -111,7 +111,7 @@ class Voltages:
         spare = self._spare_ohm(power, ohm)
         if cable is None or not 0 < spare < math.inf:
             return Wire(ohm, None, None)
-        celsius = self._celsius(run)[0].high
+        celsius = self._celsius(run).high
         per_m = at_temperature(conductor_of(cable, run.at, cord=False).per_m_20.high, celsius)
         link_m = self._ground.metres(run).link.high
         strand: Strand = cable.value("strand").value or "stranded"
@@ -129,7 +129,7 @@ class Voltages:
         run = power.feed.run
         if ohm is None or any(inline.is_injector for inline in run.inlines):
             return False
-        spare, celsius = self._spare_ohm(power, ohm), self._celsius(run)[0].high
+        spare, celsius = self._spare_ohm(power, ohm), self._celsius(run).high
         if not 0 < spare < math.inf:
             return False
         per_m = at_temperature(conductor_of(cable, run.at, cord=False).per_m_20.high, celsius)
@@ -138,7 +138,7 @@ class Voltages:
     def _spare_ohm(self, power: FeedPower, ohm: float) -> float:
         """Return what cords and contacts leave to the two wires of a pair of the link; below 0 where nothing."""
         run = power.feed.run
-        celsius = self._celsius(run)[0]
+        celsius = self._celsius(run)
         if not math.isfinite(celsius.high):
             return -math.inf
         rest = loop_ohm(run, _ZERO, conductor_of(None, run.at, cord=False), self._ground.cords(run))
@@ -187,7 +187,9 @@ def _by_class(requested: int | None, port_known: bool, cap: int) -> tuple[Span, 
     caps = (cap,) if port_known else range(cap + 1)
     asked = poe.PD_CLASSES if requested is None else (requested,)
     assigned = {poe.demoted_class(one, most) for one in asked for most in caps}
-    classes = tuple(sorted(found for found in assigned if found is not None))
+    classes = tuple(sorted(found for found in assigned if found is not None)) or tuple(
+        asked
+    )  # refused: as it asks
     volts = [least_device_volts(found) for found in classes]
     return Span(min(volts), max(volts)), classes
 

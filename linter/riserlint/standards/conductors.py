@@ -206,3 +206,12 @@ WIRE_TABLE: Final[Table[tuple[WireRow, ...]]] = Table(
     source="hyperphysics.phy-astr.gsu.edu/hbase/Tables/wirega.html, quoting a textbook of electric circuits",
     note="Resistance is computed from rule and resistivity, not taken from here; the two are compared.",
 )
+
+#: The constants that the resistance of a run rests on, beside its gauge, metres and temperature.
+LOOP_CONSTANTS: Final = (
+    COPPER_OHM_MM2_PER_M,
+    COPPER_PER_KELVIN,
+    STRANDED_FACTOR,
+    COPPER_CLAD_ALUMINIUM_FACTOR,
+    CONTACT_OHM,
+)

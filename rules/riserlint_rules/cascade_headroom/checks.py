@@ -35,15 +35,6 @@ CONVERSION = (
     "watts of the assigned class at the inlet, less own use, times efficiency, the last two as stated"
 )
 
-#: The constants that every loss over a run rests on; each port, budget and inlet counts with it.
-LOSS = (
-    conductor_limits.COPPER_OHM_MM2_PER_M,
-    conductor_limits.COPPER_PER_KELVIN,
-    conductor_limits.STRANDED_FACTOR,
-    conductor_limits.COPPER_CLAD_ALUMINIUM_FACTOR,
-    conductor_limits.CONTACT_OHM,
-)
-
 PORT = Check(
     "port",
     "a port cannot give what its run and its load ask",
@@ -51,7 +42,7 @@ PORT = Check(
     "V I with I = 2 P / (V + √(V² − 4 P R)) ≤ watts of the assigned class, or the port's cap; "
     "R = the loop of one pair of link and cords at their mean temperature, with its contacts, / powered pairs",
     (),
-    (*PORT_WATTS, *LOSS),
+    (*PORT_WATTS, *conductor_limits.LOOP_CONSTANTS),
 )
 BUDGET = Check(
     "budget",

@@ -2,15 +2,6 @@
 
 from riserlint import Check, conductor_limits, poe_limits
 
-#: The constants that the loss over a run rests on, and with it what a switch needs for what it feeds.
-LOSS = (
-    conductor_limits.COPPER_OHM_MM2_PER_M,
-    conductor_limits.COPPER_PER_KELVIN,
-    conductor_limits.STRANDED_FACTOR,
-    conductor_limits.COPPER_CLAD_ALUMINIUM_FACTOR,
-    conductor_limits.CONTACT_OHM,
-)
-
 GRANTED = Check(
     "granted-class",
     "the port does not give the class that the device asks for",
@@ -19,7 +10,7 @@ GRANTED = Check(
     "else nothing; works on it if the maximum draw, or the stated draw when demoted, ≤ watts assigned; a switch "
     "draws own use + watts of its ports, with the loss over their runs, / efficiency",
     (poe_limits.CLASS_TABLE.citation, poe_limits.DEMOTION_TABLE.citation),
-    LOSS,
+    conductor_limits.LOOP_CONSTANTS,
 )
 TYPE = Check(
     "type-class",
