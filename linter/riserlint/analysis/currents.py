@@ -45,19 +45,26 @@ def nominal_supply(power: FeedPower) -> NominalSupply:
         return NominalSupply(
             grant.reserved_w, Span(0.0, min(most_w, grant.reserved_w.high) / volts / 2), grant.pairs
         )
-    classes = (grant.assigned,) if grant.assigned is not None else _classes(grant.reserved_w)
+    return NominalSupply(
+        *_of_class(grant.assigned, grant.reserved_w, grant.pse_type, grant.pairs), grant.pairs
+    )
+
+
+@lru_cache(maxsize=256)  # the feeds of a design are of few kinds
+def _of_class(
+    assigned: int | None, reserved_w: Span, of_type: int | None, on_pairs: Span
+) -> tuple[Span, Span]:
+    """Return watts and amperes per conductor of a class; of those that may be assigned where that is not known."""
+    classes = (assigned,) if assigned is not None else _classes(reserved_w)
     watts = [poe.pse_watts(pd_class) for pd_class in classes]
     amps = [
         class_nominal_current_a(pd_class, pse_type) / pairs
         for pd_class in classes
-        for pse_type in _types(pd_class, grant.pse_type)
-        for pairs in {
-            int(pairs) for pairs in grant.pairs if grant.assigned is not None or pd_class <= 4 or pairs == 4
-        }
+        for pse_type in _types(pd_class, of_type)
+        for pairs in {int(pairs) for pairs in on_pairs if assigned is not None or pd_class <= 4 or pairs == 4}
     ]
-    least_w = grant.reserved_w.low if grant.assigned is None else min(watts)
-    least_a = min(amps) if least_w else 0.0
-    return NominalSupply(Span(least_w, max(watts)), Span(least_a, max(amps)), grant.pairs)
+    least_w = reserved_w.low if assigned is None else min(watts)
+    return Span(least_w, max(watts)), Span(min(amps) if least_w else 0.0, max(amps))
 
 
 def _classes(reserved_w: Span) -> tuple[int, ...]:
