@@ -2,6 +2,7 @@
 
 from riserlint.analysis import carrying, remote_powering, supplies, vlan_words, voltages, watt_words
 from riserlint.analysis.ambient import Ambient
+from riserlint.analysis.balance import Balance, Released
 from riserlint.analysis.built import Built
 from riserlint.analysis.bundle_load import BundleLoad
 from riserlint.analysis.chains import Chain
@@ -19,6 +20,7 @@ from riserlint.analysis.reach import Reach, Route
 from riserlint.analysis.resistance import ConductorOhm, conductor_of
 from riserlint.analysis.second_feed import SecondFeed, second_feed
 from riserlint.analysis.supplies import Dark, Limited, SupplyLost
+from riserlint.analysis.thicker import RunLoss, loss_of, thicker_gauges, with_gauge
 from riserlint.analysis.ups_load import Carried, UpsLoad, parts_that_turn
 from riserlint.analysis.vlan_ports import PortSetting
 from riserlint.analysis.vlan_spread import OneVlan, VlanHop, VlanSpread, VlanUser
@@ -82,6 +84,7 @@ __all__ = [
     "VERSION",
     "Ambient",
     "Answer",
+    "Balance",
     "Built",
     "Bundle",
     "BundleHeat",
@@ -128,6 +131,7 @@ __all__ = [
     "Problem",
     "Reach",
     "Related",
+    "Released",
     "Remedy",
     "Review",
     "RiserlintError",
@@ -136,6 +140,7 @@ __all__ = [
     "RuleSet",
     "Run",
     "RunChannel",
+    "RunLoss",
     "RunMetres",
     "Said",
     "SecondFeed",
@@ -172,6 +177,7 @@ __all__ = [
     "lengths",
     "load_rules",
     "loss",
+    "loss_of",
     "network_limits",
     "nominal_supply",
     "parse_path",
@@ -186,8 +192,10 @@ __all__ = [
     "supplies",
     "supply_limits",
     "supply_load",
+    "thicker_gauges",
     "vlan_ids",
     "vlan_words",
     "voltages",
     "watt_words",
+    "with_gauge",
 ]

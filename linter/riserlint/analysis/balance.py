@@ -1,34 +1,37 @@
 """Where the watts go: what sources give, what loads take, what is lost on the way, and in which space it gets warm.
 
 All electric power that is not sent out of a space ends as heat in it: gear releases what it takes and does not
-pass on, cables what is lost along their metres in the space.
+pass on, cables what is lost along their metres in the space. Charging a battery is left out: it is over after hours.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from riserlint.analysis.loads import device_draw
 from riserlint.analysis.power import FeedPower, InletPower, Power
+from riserlint.analysis.ups_load import UpsLoad
 from riserlint.design.paths import Path
 from riserlint.engineering.span import Span
 from riserlint.installation.build import Installation
-from riserlint.installation.things import Gear, InlineGear, Run
+from riserlint.installation.things import Gear, InlineGear, Run, Thing, Value
 
 _NONE = Span(0.0, 0.0)
+_ANY = Span(0.0, math.inf)
 
 
 class Released(NamedTuple):
     """Heat that one thing releases in one space.
 
     ``thing`` releases ``watts`` by ``how``: ``own use``, ``conversion``, ``load``, ``cable``, ``ups``. ``missing``:
-    values that are not known and that widen it.
+    values that are not known and that widen it. ``place`` is where its space is, or would be, written.
     """
 
     thing: Path
     how: str
     watts: Span
     missing: tuple[Path, ...] = ()
+    place: Path = ()
 
 
 class SwitchBalance(NamedTuple):
@@ -46,20 +49,87 @@ class SwitchBalance(NamedTuple):
     missing: tuple[Path, ...]
 
 
+class Flow(NamedTuple):
+    """The watts of one feed: at the source, at the load, lost between."""
+
+    source_w: Span
+    load_w: Span
+    loss_w: Span
+
+
+def flow_of(power: FeedPower) -> Flow:
+    """Return the watts of one feed, bounded also where its run is not known enough to be solved.
+
+    On the branch on which a device works its voltage is at least half of the source's, so that no more is lost than
+    arrives; and a source of the standard gives no more than the watts of the class. Where nothing arrives even at
+    the best the load is off: it may take nothing at all.
+    """
+    best, worst = power.best, power.worst
+    load_w = power.load_w if best is not None else Span(0.0, power.load_w.high)
+    low = (0.0, 0.0) if best is None else (best.source_w, best.loss_w)
+    if worst is not None:
+        high = (worst.source_w, worst.loss_w)
+    else:
+        by_class = power.grant.scheme != "passive" and power.grant.reserved_w.high > 0
+        most = power.grant.reserved_w.high if by_class else math.inf
+        load_w = Span(load_w.low, max(load_w.low, min(load_w.high, most)))
+        lost = load_w.high if math.isinf(most) else min(load_w.high, max(0.0, most - load_w.low))
+        high = (min(most, load_w.high + lost), lost)
+    return Flow(_between(low[0], high[0]), load_w, _between(low[1], high[1]))
+
+
+def equipment_spaces(installation: Installation) -> dict[str | None, list[tuple[Thing, Path]]]:
+    """Return the spaces with a switch, an injector, a UPS or gear fed from the mains; None: a space is not known.
+
+    Each thing comes with where its space is, or would be, written.
+    """
+    found: dict[str | None, list[tuple[Thing, Path]]] = {}
+    things: list[tuple[Thing, Value[str]]] = [
+        (gear, gear.value("space")) for gear in installation.gear.values() if gear.is_switch or gear.supplies
+    ]
+    things.extend((ups, ups.value("space")) for ups in installation.ups.values())
+    things.extend(
+        (inline, space_of_inline(inline)) for inline in installation.inlines.values() if inline.is_injector
+    )
+    for thing, space in things:
+        found.setdefault(space.value, []).append((thing, space.at))
+    return found
+
+
+def space_of_inline(inline: InlineGear) -> Value[str]:
+    """Return the space of a thing inside a run: that of the run, or by its metres of link that of its stretch."""
+    run = inline.run
+    if run is None:
+        return Value(None, inline.at)
+    if len({segment.space.value for segment in run.segments}) == 1:
+        return run.segments[0].space
+    at_m = inline.value("at_m")
+    if at_m.value is None:
+        return Value(None, at_m.at)
+    end_m = 0.0
+    for segment in run.segments:
+        if segment.metres.value is None:
+            return Value(None, segment.metres.at)
+        end_m += segment.metres.value
+        if at_m.value <= end_m:
+            return segment.space
+    return run.segments[-1].space
+
+
 class Balance:
     """The balance of a solved installation.
 
     Attributes:
         switches: each source of power, by id.
         given_w: what all sources that take nothing from another cable deliver at their ports.
-        loads_w: what devices take.
+        loads_w: what devices take over cables; and switches that have a supply of their own beside.
         copper_w: what is lost in cables, cords and contacts.
         inner_w: own use and conversion loss of switches that are fed over a cable.
         spaces: what is released in each space, by its id; None: where the space is not known.
     """
 
-    def __init__(self, installation: Installation, power: Power, ups_w: Mapping[str, Span]) -> None:
-        """Sum up; ``ups_w`` is the load of each UPS, by its id."""
+    def __init__(self, installation: Installation, power: Power, ups: Mapping[str, UpsLoad]) -> None:
+        """Sum up; ``ups`` is the load of each UPS, by its id."""
         self._power = power
         self.switches: dict[str, SwitchBalance] = {}
         self.spaces: dict[str | None, list[Released]] = {}
@@ -68,78 +138,81 @@ class Balance:
             self._feed(found)
         for gear in installation.gear.values():
             if gear.is_switch:
-                self._gear(gear)
+                self._gear(gear, gear.value("space"))
             elif not gear.feeds_in:
-                self._release(gear.space, Released(gear.at, "load", *_mains_load(gear)))
+                self._release(gear.value("space"), gear.at, "load", *_mains_load(gear))
         for inline in installation.inlines.values():
             if inline.is_injector:
-                self._gear(inline)
-        for name, load in ups_w.items():
-            self._ups(installation, name, load)
+                self._gear(inline, space_of_inline(inline))
+        for name, load in ups.items():
+            self._ups(installation.ups[name], load)
 
     def loss_of(self, power: FeedPower) -> Span:
         """Return what is lost on one run, in watts."""
-        low = math.inf if power.best is None else power.best.loss_w
-        return Span(low, max(low, math.inf if power.worst is None else power.worst.loss_w))
+        return flow_of(power).loss_w
 
     def released_w(self, space: str | None) -> Span:
         """Return the heat released in a space, in watts."""
-        return _sum([found.watts for found in self.spaces.get(space, ())])
+        return _sum(found.watts for found in self.spaces.get(space, ()))
 
     # -- parts ------------------------------------------------------------------------------------------------
 
-    def _feed(self, power: FeedPower) -> None:
-        load, run = power.feed.load, power.feed.run
-        source = power.feed.source
-        loss_w = self.loss_of(power)
-        self.copper_w += loss_w
-        if not (isinstance(source, Gear) and source.feeds_in):
-            self.given_w += power.source_w
-        if not load.is_switch:
-            self.loads_w += power.load_w
-            self._release(load.space, Released(load.at, "load", power.load_w, power.missing))
-        for space, share in _shares(run):
-            self._release(space, Released(run.at, "cable", loss_w * share, power.missing))
+    def _inlet(self, gear: Gear | InlineGear) -> InletPower | None:
+        """Return the inlet of a switch that lives of it alone."""
+        return None if gear.supplies else self._power.inlets.get(gear.id)
 
-    def _gear(self, gear: Gear | InlineGear) -> None:
+    def _feed(self, power: FeedPower) -> None:
+        load, source = power.feed.load, power.feed.source
+        flow = flow_of(power)
+        self.copper_w += flow.loss_w
+        if source is None or self._inlet(source) is None:
+            self.given_w += flow.source_w
+        if self._inlet(load) is None:
+            self.loads_w += flow.load_w
+        if not load.is_switch:
+            self._release(load.value("space"), load.at, "load", flow.load_w, power.missing)
+        for space, share in _shares(power.feed.run):
+            self._release(space, power.feed.run.at, "cable", flow.loss_w * share, power.missing)
+
+    def _gear(self, gear: Gear | InlineGear, space: Value[str]) -> None:
         source = self._power.sources.get(gear.id)
-        delivered_w = _NONE if source is None else source.source_w
+        delivered_w = _NONE if source is None else _sum(flow_of(feed).source_w for feed in source.feeds)
         missing = [] if source is None else list(source.missing)
-        inlet = self._power.inlets.get(gear.id)
-        if inlet is not None and not gear.supplies:
-            own_w, conversion_w = inlet.own_w, _converted(inlet)
-            inlet_w = inlet.inlet_w
+        inlet = self._inlet(gear)
+        if inlet is not None:
+            own_w, inlet_w, conversion_w = _fed(inlet, delivered_w, self._power)
             missing.extend(inlet.missing)
             self.inner_w += own_w + conversion_w
         else:
-            group = "ac" if isinstance(gear, Gear) else ""
-            own, share = _mains(gear, group)
-            own_w, conversion_w = own, _conversion(delivered_w, share)
-            keys = [gear.value(group, key) if group else gear.value(key) for key in ("own_w", "efficiency")]
-            missing.extend(value.at for value in keys if value.value is None)
+            own, share = _mains_keys(gear)
+            own_w = _ANY if own.value is None else Span(own.value, own.value)
+            known = Span(0.0, 1.0) if share.value is None else Span(share.value, share.value)
+            conversion_w = _conversion(delivered_w, known)
+            if own.value is None:
+                missing.append(own.at)
+            if share.value is None and delivered_w.high:
+                missing.append(share.at)
             inlet_w = own_w + conversion_w + delivered_w
-        space = gear.space if isinstance(gear, Gear) else None
         gone = tuple(dict.fromkeys(missing))
-        self._release(space, Released(gear.at, "own use", own_w, gone if not own_w.known else ()))
+        self._release(space, gear.at, "own use", own_w, gone)
+        self._release(space, gear.at, "conversion", conversion_w, gone)
         if source is not None:
-            self._release(
-                space, Released(gear.at, "conversion", conversion_w, gone if not conversion_w.known else ())
-            )
-            allocated_w = source.reserved_w
             self.switches[gear.id] = SwitchBalance(
-                gear, inlet_w, own_w, conversion_w, delivered_w, allocated_w, gone
+                gear, inlet_w, own_w, conversion_w, delivered_w, source.reserved_w, gone
             )
 
-    def _ups(self, installation: Installation, name: str, load_w: Span) -> None:
-        ups = installation.ups[name]
+    def _ups(self, ups: Thing, load: UpsLoad) -> None:
         share = ups.value("efficiency")
         known = Span(0.0, 1.0) if share.value is None else Span(float(share.value), float(share.value))
-        missing = (share.at,) if share.value is None else ()
-        self._release(ups.value("space").value, Released(ups.at, "ups", _conversion(load_w, known), missing))
+        missing = (*load.missing, share.at) if share.value is None else load.missing
+        self._release(ups.value("space"), ups.at, "ups", _conversion(load.watts, known), missing)
 
-    def _release(self, space: str | None, released: Released) -> None:
-        if released.watts != _NONE:
-            self.spaces.setdefault(space, []).append(released)
+    def _release(
+        self, space: Value[str], thing: Path, how: str, watts: Span, missing: tuple[Path, ...]
+    ) -> None:
+        if watts != _NONE:
+            gone = () if watts.known else missing
+            self.spaces.setdefault(space.value, []).append(Released(thing, how, watts, gone, space.at))
 
 
 def _mains_load(gear: Gear) -> tuple[Span, tuple[Path, ...]]:
@@ -151,39 +224,42 @@ def _mains_load(gear: Gear) -> tuple[Span, tuple[Path, ...]]:
     return draw.maximum, draw.missing
 
 
-def _mains(gear: Gear | InlineGear, group: str) -> tuple[Span, Span]:
-    """Return own use and efficiency on the mains side, as ranges."""
-    own = gear.value(group, "own_w").value if group else gear.value("own_w").value
-    share = gear.value(group, "efficiency").value if group else gear.value("efficiency").value
-    return (
-        Span(0.0, math.inf) if own is None else Span(float(own), float(own)),
-        Span(0.0, 1.0) if share is None else Span(float(share), float(share)),
-    )
+def _mains_keys(gear: Gear | InlineGear) -> tuple[Value[float], Value[float]]:
+    """Return own use and efficiency on the mains side."""
+    if isinstance(gear, Gear):
+        return gear.value("ac", "own_w"), gear.value("ac", "efficiency")
+    return gear.value("own_w"), gear.value("efficiency")
 
 
-def _converted(inlet: InletPower) -> Span:
-    """Return what a switch that is fed over a cable loses between inlet and ports, beside its own use."""
+def _fed(inlet: InletPower, delivered_w: Span, power: Power) -> tuple[Span, Span, Span]:
+    """Return own use, watts at the inlet and conversion loss of a switch that is fed over a cable."""
+    most = sum(flow_of(power.feeds[feed.run.id]).load_w.high for feed in inlet.gear.feeds_in)
+    inlet_w = Span(min(inlet.inlet_w.low, most), min(inlet.inlet_w.high, most))
+    own_w = Span(min(inlet.own_w.low, most), min(inlet.own_w.high, most))
     if inlet.efficiency == Span(1.0, 1.0):
-        lost = Span(
-            inlet.inlet_w.low - inlet.own_w.low - inlet.asked_draw_w.low,
-            inlet.inlet_w.high - inlet.own_w.high - inlet.asked_draw_w.high,
-        )
-        return Span(max(0.0, lost.low), max(0.0, lost.high)) if math.isfinite(lost.high) else _NONE
-    return _conversion(inlet.asked_draw_w, inlet.efficiency)
+        # It has no converter; what its inlet takes beside is lost in the drop between inlet and ports.
+        low = max(0.0, inlet_w.low - own_w.low - delivered_w.low)
+        high = max(0.0, inlet_w.high - own_w.high - delivered_w.high)
+        if not inlet.gear.value("inlet", "drop_v").value:
+            low = high = 0.0
+        return own_w, inlet_w, _between(low, high)
+    conversion_w = _conversion(delivered_w, inlet.efficiency)
+    high = min(conversion_w.high, max(0.0, inlet_w.high - own_w.low - delivered_w.low))
+    return own_w, inlet_w, Span(conversion_w.low, max(conversion_w.low, high))
 
 
 def _conversion(delivered_w: Span, share: Span) -> Span:
     """Return P (1 / efficiency − 1), as a range."""
-    low = 0.0 if share.high == 0 else delivered_w.low * (1 / share.high - 1) if delivered_w.low else 0.0
+    low = delivered_w.low * (1 / share.high - 1) if delivered_w.low else 0.0
     if delivered_w.high == 0:
         return Span(low, 0.0)
     return Span(low, math.inf if share.low == 0 else delivered_w.high * (1 / share.low - 1))
 
 
-def _shares(run: Run) -> list[tuple[str | None, Span]]:
+def _shares(run: Run) -> list[tuple[Value[str], Span]]:
     """Return the share of a run's metres that lies in each space, as a range."""
-    if len(run.segments) <= 1:
-        return [(run.segments[0].space.value if run.segments else None, Span(1.0, 1.0))]
+    if len(run.segments) == 1:
+        return [(run.segments[0].space, Span(1.0, 1.0))]
     lengths = [segment.metres.value for segment in run.segments]
     known = [length for length in lengths if length is not None]
     total = sum(known)
@@ -192,11 +268,16 @@ def _shares(run: Run) -> list[tuple[str | None, Span]]:
         share = Span(0.0, 1.0)
         if length is not None and total and len(known) == len(lengths):
             share = Span(length / total, length / total)
-        found.append((segment.space.value, share))
+        found.append((segment.space, share))
     return found
 
 
-def _sum(spans: list[Span]) -> Span:
+def _between(low: float, high: float) -> Span:
+    """Return a range whose ends are those of two solutions, equal but for rounding or in order."""
+    return Span(min(low, high), max(low, high))
+
+
+def _sum(spans: Iterable[Span]) -> Span:
     total = _NONE
     for span in spans:
         total += span

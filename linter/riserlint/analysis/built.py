@@ -6,7 +6,7 @@ from functools import cached_property
 
 from riserlint.analysis import ambient
 from riserlint.analysis.ambient import Ambient
-from riserlint.analysis.balance import Balance
+from riserlint.analysis.balance import Balance, equipment_spaces
 from riserlint.analysis.channel import RunChannel
 from riserlint.analysis.channels import Channels
 from riserlint.analysis.continuity import Continuity
@@ -23,10 +23,11 @@ from riserlint.analysis.ups_load import UpsLoads
 from riserlint.analysis.vlan_spread import VlanSpread
 from riserlint.analysis.voltages import Voltages
 from riserlint.design.models import Region
+from riserlint.design.paths import Path
 from riserlint.design.reading import Design
 from riserlint.engineering.span import Span
 from riserlint.installation.build import Installation
-from riserlint.installation.things import Run
+from riserlint.installation.things import Run, Thing, Value
 
 
 class Built(Installation):
@@ -82,7 +83,29 @@ class Built(Installation):
     def balance(self, settled: Settled) -> Balance:
         """Return where the watts of a solution go, by switch and by space; UPSs with what they carry then."""
         loads = UpsLoads(self, settled.power, self.continuity).by_ups
-        return Balance(self, settled.power, {ups: load.watts for ups, load in loads.items()})
+        return Balance(self, settled.power, loads)
+
+    @cached_property
+    def worst_balance(self) -> Balance:
+        """Where the watts go at the maximum draw and the least volts: what limits are judged at."""
+        return self.balance(self.settled)
+
+    @cached_property
+    def typical(self) -> Settled:
+        """Power and heat at the typical draw and the least volts: what a year's energy is reckoned with."""
+        return Settled(self, Ground(self.metres, Case(load="typical")))
+
+    @cached_property
+    def equipment_spaces(self) -> dict[str | None, list[tuple[Thing, Path]]]:
+        """The spaces with a switch, an injector, a UPS or gear fed from the mains, and which; None: not known."""
+        return equipment_spaces(self)
+
+    def hottest_of(self, space: Value[str]) -> Ambient:
+        """Return the hottest temperature of a space; endless where it is not known."""
+        celsius, at = ambient.space_celsius(self, space, "max_c")
+        if celsius is None:
+            return Ambient(ambient.UNKNOWN, (at,), ())
+        return Ambient(Span(celsius, celsius), (), (at,))
 
     @cached_property
     def headroom(self) -> Headroom:

@@ -53,10 +53,11 @@ class Head(Written):
 
 
 class Space(Written):
-    """A place that gear stands in or a run passes: hottest and mean temperature."""
+    """A place that gear stands in or a run passes: hottest and mean temperature, and the heat carried off."""
 
     max_c: Celsius | None = None
     mean_c: Celsius | None = None
+    cooling_w: NonNegative | None = None
 
 
 class Cable(Written):
@@ -115,6 +116,7 @@ class Ups(Written):
     design_life_years: Positive | None = None
     tested_capacity: Share | None = None
     runtime: Annotated[tuple[RuntimePoint, ...], Field(strict=False, min_length=1)] | None = None
+    works_to_c: Celsius | None = None
 
 
 class Ac(Written):
@@ -189,6 +191,7 @@ class Part(Written):
     pd: Pd | None = None
     draw_w: Draw | None = None
     vlans: Literal["802.1Q", "none"] | None = None
+    works_to_c: Celsius | None = None
 
 
 class Supply(Written):
@@ -212,6 +215,7 @@ class Switch(Written):
     ports: dict[str, Port] | None = None
     inlet: Inlet | None = None
     vlans: Literal["802.1Q", "none"] | None = None
+    works_to_c: Celsius | None = None
 
 
 class InlineValues(Written):
@@ -246,6 +250,7 @@ class Device(Written):
     ac: Ac | None = None
     pd: Pd | None = None
     draw_w: Draw | None = None
+    works_to_c: Celsius | None = None
 
 
 class Cord(Written):

@@ -363,6 +363,14 @@ BTU_PER_HOUR_PER_W = Limit(
     "memory",
     "one IT Btu is 1055.05585262 J by definition; recalled",
 )
+HOURS_PER_YEAR = Limit(
+    "hours of a year",
+    365.0 * 24.0,
+    "h",
+    Citation("Calendar", "", "a year of 365 days"),
+    "derived",
+    "365 days of 24 h: what runs always",
+)
 STEFAN_BOLTZMANN_W_PER_M2_K4 = Limit(
     "Stefan-Boltzmann constant",
     5.670374419e-8,
