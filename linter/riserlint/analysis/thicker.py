@@ -10,7 +10,7 @@ from riserlint.analysis.resistance import conductor_of, loop_ohm
 from riserlint.engineering.conductors import awg_diameter_mm
 from riserlint.engineering.loss import LinkState, solve_link
 from riserlint.engineering.span import Span
-from riserlint.standards.conductors import THICKEST_GAUGE
+from riserlint.standards.conductors import GAUGES_IN_USE
 
 
 class RunLoss(NamedTuple):
@@ -31,8 +31,8 @@ def loss_of(power: FeedPower) -> RunLoss | None:
 
 
 def thicker_gauges(awg: int) -> Iterator[int]:
-    """Yield the gauges thicker than one, the next first, up to the thickest in use."""
-    yield from range(awg - 1, int(THICKEST_GAUGE.value) - 1, -1)
+    """Yield the gauges in use that are thicker than one, the next first."""
+    yield from (gauge for gauge in GAUGES_IN_USE.rows if gauge < awg)
 
 
 def with_gauge(power: FeedPower, metres: RunMetres, conductor_c: Span, awg: int) -> RunLoss | None:

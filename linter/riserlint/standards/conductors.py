@@ -124,6 +124,14 @@ THICKEST_GAUGE: Final = Limit(
     source=_RECALLED,
     note="The lower end of the range where a gauge is not known.",
 )
+GAUGES_IN_USE: Final = Table(
+    name="gauges that balanced cable is sold in",
+    columns=("gauge [AWG]",),
+    rows=(28, 26, 24, 23, 22),
+    citation=Citation("habit of the trade", "", ""),
+    known="common practice",
+    source="no source; which of them a thicker cable can be had in",
+)
 
 CHANNEL_LOOP_OHM: Final = Limit(
     name="highest loop resistance of one pair of a channel, Classes D to FA",
