@@ -148,12 +148,10 @@ class Asking:
     def _failed(self, kind: Path, lossy: list[Lossy], count: int) -> Answer:
         ordered = sorted(lossy, key=lambda found: (-found.lost.share.low, found.run.id))
         worst = ordered[0]
-        if kind[0] == "cable":
-            which = f"{len(lossy)} of {count} powered runs of {kind[1]} lose"
-            most = f"worst {worst.run.id} ({worst.run.ends}), {_percents(worst.lost.share)}; all of them together"
-        else:
-            which = f"{kind[1]} ({worst.run.ends}) loses"
-            most = f"it is {_percents(worst.lost.share)},"
+        which = _which(kind, len(lossy), count)
+        most = f"{worst.run.id} ({worst.run.ends}) {_percents(worst.lost.share)},"
+        if len(lossy) > 1:
+            most = f"worst {most[:-1]}; all of them together"
         value = worst.lost.share.low * 100
         now_w, now_year_w = self._watts(lossy, None), self._year_watts(lossy, None)
         return Answer(
@@ -174,9 +172,12 @@ class Asking:
                 for found in ordered[:_FEW]
             ),
             remedy=self._remedy(kind, lossy),
-            rests_on=tuple(
-                dict.fromkeys(path for found in lossy for path in self.built.power.rests_on(found.power))
-            ),
+            rests_on=self._rests_on(lossy),
+        )
+
+    def _rests_on(self, lossy: list[Lossy]) -> tuple[Path, ...]:
+        return tuple(
+            dict.fromkeys(path for found in lossy for path in self.built.power.rests_on(found.power))
         )
 
     def _savings(self, lossy: list[Lossy], now_w: Span, now_year_w: Span) -> str:
@@ -215,11 +216,7 @@ class Asking:
 
     def _unsure(self, kind: Path, runs: list[tuple[Run, FeedPower]], count: int) -> Answer:
         missing = tuple(dict.fromkeys(path for _, power in runs for path in power.missing))
-        which = (
-            f"{len(runs)} of {count} powered runs of {kind[1]} lose"
-            if kind[0] == "cable"
-            else f"{kind[1]} loses"
-        )
+        which = _which(kind, len(runs), count)
         return Answer(
             RUN.name,
             "open",
@@ -289,6 +286,7 @@ class Asking:
             working=f"{' + '.join(words)} = {watt_words.watts(copper_w)}; / {watt_words.watts(given_w)} = "
             f"{_percents(share)} > {_percent(self.share)}; {self._year_words(lossy)}",
             remedy=Remedy(f"a thicker gauge or more pairs where most is lost: {parts[0][0]}"),
+            rests_on=self._rests_on(lossy),
         )
 
     # -- watts and a year's energy ------------------------------------------------------------------------------
@@ -334,6 +332,13 @@ class Asking:
         return (
             f"limits at the maximum draw, the year at {at} draw, {self.hours:,.0f} h, all at the least volts"
         )
+
+
+def _which(kind: Path, several: int, count: int) -> str:
+    """Return which runs lose something, for a reader."""
+    if kind[0] != "cable":
+        return f"{kind[1]} loses"
+    return f"{several} of {count} powered runs of {kind[1]} {'loses' if several == 1 else 'lose'}"
 
 
 def _gauge(cable: Cable | None) -> int | None:

@@ -125,7 +125,7 @@ def _cooled(built: Built, space: str, cooling: Value[float]) -> Said:
             cooling.at,
             f"{space}: cannot tell whether the heat of {_heat(heat_w)} is carried off",
             working=_sum(there, certain_w),
-            missing=(cooling.at, *dict.fromkeys(missing)),
+            missing=(cooling.at,),
             turns=f"holds with cooling of {_heat_up(heat_w.high)} or more"
             if math.isfinite(heat_w.high)
             else "",
@@ -167,8 +167,12 @@ def _cooled(built: Built, space: str, cooling: Value[float]) -> Said:
         unit="W",
         margin=round(cooling.value - value, 1),
         held_against=limit,
-        working=f"{_sum(there, certain_w)} > {_heat(cooling.value)}",
-        related=tuple(Related(thing, f"releases {_heat(watts)}") for thing, watts in _biggest(there)[:_FEW]),
+        working=f"{_sum(there, certain_w)} > {_heat(cooling.value)}{_uncounted(there)}",
+        related=tuple(
+            Related(thing, f"releases {_heat(watts)}")
+            for thing, watts in _biggest(there)[:_FEW]
+            if watts.high * 100 >= certain_w.low
+        ),
         remedy=_remedy(built, space, cooling, heat_w, there),
         rests_on=(cooling.at, *rests_on),
     )
@@ -212,6 +216,11 @@ def _sum(there: list[Released], total_w: Span) -> str:
         rest_w = Span(sum(heat.watts.low for heat in rest), sum(heat.watts.high for heat in rest))
         words.append(f"{len(rest)} more {watt_words.watts(rest_w)}")
     return f"{' + '.join(words) or '0 W'} = {_heat(total_w)}"
+
+
+def _uncounted(there: list[Released]) -> str:
+    """Return what the sum leaves out, where there is something of it."""
+    return "; without the charging of batteries" if any(heat.how == "ups" for heat in there) else ""
 
 
 _HOW = {

@@ -172,6 +172,19 @@ def test_what_a_switch_that_passes_power_through_loses_is_its_drop(drop_v: float
     assert found.given_w.high == pytest.approx(sum_w, rel=1e-9)
 
 
+def test_a_switch_with_a_supply_of_its_own_beside_is_a_load_and_a_source() -> None:
+    """Where it is not stated which feed wins, both ends are conserved: it takes nothing over the cable, or all."""
+    text = SMALL.replace(
+        'hall = { space = "void",', 'hall = { space = "void", from = "mains", ac = { own_w = 5 },'
+    )
+    found = built(text).worst_balance
+    assert found.inner_w == Span(0, 0)
+    for given_w, loads_w, copper_w in zip(found.given_w, found.loads_w, found.copper_w):
+        assert given_w == pytest.approx(loads_w + copper_w, rel=1e-9)
+    assert found.loads_w.low == pytest.approx(20)
+    assert found.loads_w.high > 40
+
+
 @settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(st.floats(0.1, 79), st.floats(0.1, 79), st.floats(0, 12), st.floats(0, 25), st.floats(0.3, 1))
 def test_energy_is_conserved(long_m: float, link_m: float, cam_w: float, ap_w: float, share: float) -> None:

@@ -5,14 +5,17 @@ year has 365 × 24 = 8,760 h. Draw and prices of nothing here are those of a pro
 """
 
 import math
+from pathlib import Path
 
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from riserlint import load_rules
+from riserlint.review.engine import review_design
 from riserlint.review.findings import Finding
-from riserlint.testing import Case, Expected, mended, pointed_at, review_text, said
+from riserlint.review.plugins import Offered
+from riserlint.testing import TODAY, Case, Expected, mended, pointed_at, review_text, said
 from riserlint_rules.loss_share import RULE
 
 FIVE = "[rule.loss-share]\nmost_share = 0.05\n"
@@ -118,7 +121,7 @@ def test_the_sum_of_a_kind_of_cable_is_that_of_the_hand() -> None:
     ]
     (saved_23, kwh_23), (saved_22, kwh_22) = saved
     assert answer.message == (
-        f"2 of 3 powered runs of c lose more than 5 % of the power at the source in copper: worst R0 (core/1 to d0), "
+        f"2 of 3 powered runs of c lose more than 5 % of the power at the source in copper: worst R0 (core/1 to d0) "
         f"{share:.1f} %; all of them together {both_w:.1f} W and {year_kwh:.1f} kWh a year; in place of 24 AWG, 23 AWG "
         f"would save {round(saved_23, 1):g} W and {kwh_23:.1f} kWh a year, 22 AWG would save {saved_22:.1f} W and "
         f"{kwh_22:.1f} kWh a year"
@@ -141,7 +144,7 @@ def test_the_saving_is_that_of_a_design_with_the_other_gauge() -> None:
 def test_a_warm_run_loses_more_and_its_saving_is_reckoned_warm() -> None:
     answer = the(design((90,), celsius=60), "run").answer
     now_w = lost_w(90, 25.5, celsius=60)
-    assert f"all of them together {now_w:.1f} W" in answer.message
+    assert f"%, {now_w:.1f} W and" in answer.message
     assert f"22 AWG would save {now_w - lost_w(90, 25.5, awg=22, celsius=60):.1f} W" in answer.message
     assert now_w > 1.15 * lost_w(90, 25.5)
 
@@ -240,7 +243,25 @@ def test_where_no_gauge_is_enough_the_pairs_are_named() -> None:
     assert remedy.text.startswith("no gauge in use is enough by itself: four powered pairs in place of two")
 
 
-def test_a_measured_gauge_and_one_of_a_parts_file_are_not_changed() -> None:
+def test_a_gauge_of_a_parts_file_is_not_changed_since_other_designs_use_it(tmp_path: Path) -> None:
+    kind = 'c = { category = "6", material = "copper", strand = "solid", conductor_awg = 24 }'
+    text = design((70,))
+    assert kind in text
+    (tmp_path / ".git").mkdir()
+    (tmp_path / "basis.toml").write_text(FIVE.replace("0.05", "0.06"), encoding="utf-8")
+    (tmp_path / "parts.toml").write_text(f"[cable]\n{kind}\n", encoding="utf-8")
+    apart = text.replace(f"[cable]\n{kind}\n", "").replace("[design]", '[design]\nparts = ["parts.toml"]')
+    (tmp_path / "design.toml").write_text(apart, encoding="utf-8")
+    reviewed = review_design(tmp_path / "design.toml", [Offered(RULE, "test", "test")], today=TODAY)
+    (finding,) = [found for found in reviewed.findings if found.check.name == "run"]
+    remedy, own = finding.answer.remedy, the(text, "run", FIVE.replace("0.05", "0.06")).answer.remedy
+    assert remedy is not None
+    assert own is not None
+    assert remedy == own._replace(changes=())
+    assert own.changes
+
+
+def test_a_measured_gauge_and_one_that_the_basis_assumes_are_not_changed() -> None:
     measured = design((70,), cable='conductor_awg = { is = 24, origin = "measured" }')
     assumed = design((70,), cable="outer_mm = 6")
     for text, basis in ((measured, FIVE), (assumed, FIVE + "[assume.cable]\nconductor_awg = 24\n")):
@@ -295,3 +316,22 @@ def test_in_a_cascade_a_watt_is_given_once() -> None:
     inlet_w = 5 + (10 + below_w) / 0.9
     riser_w = lost_w(80, inlet_w, pairs=4)
     assert answer.value == pytest.approx(100 * (below_w + riser_w) / (inlet_w + riser_w), abs=0.005)
+
+
+CHAIN = CASCADE.replace("efficiency = 0.9, passes_through = false", "passes_through = true, drop_v = 0.5")
+
+
+@settings(max_examples=30, suppress_health_check=[HealthCheck.too_slow], deadline=None)
+@given(
+    st.sampled_from([CASCADE, CHAIN]),
+    st.integers(1, 100),
+    st.integers(1, 100),
+    st.sampled_from([23, 24, 26]),
+    st.floats(0.01, 0.1),
+)
+def test_any_gauge_that_is_mended_in_a_cascade_holds(
+    more: str, riser_m: int, link_m: int, awg: int, share: float
+) -> None:
+    more = more.replace("link_m = 80", f"link_m = {riser_m}").replace("link_m = 50\n", f"link_m = {link_m}\n")
+    text = design((30,), cable=f"conductor_awg = {awg}", more=more)
+    hold_remedies(text, f"[rule.loss-share]\nmost_share = {share:.4f}\n")

@@ -239,7 +239,7 @@ def test_the_sum_is_that_of_the_hand() -> None:
     )
     assert answer.working == (
         "recorder 30 W + core own use 20 W + u conversion 6.7 W + core conversion 2 W = 58.7 W (200 BTU/h) > "
-        "50 W (171 BTU/h)"
+        "50 W (171 BTU/h); without the charging of batteries"
     )
     assert round(58.7 * 3.412142) == 200
     assert [place.at for place in answer.related] == [

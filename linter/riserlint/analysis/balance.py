@@ -18,6 +18,7 @@ from riserlint.installation.things import Gear, InlineGear, Run, Thing, Value
 
 _NONE = Span(0.0, 0.0)
 _ANY = Span(0.0, math.inf)
+_WHOLE = Span(1.0, 1.0)
 
 
 class Released(NamedTuple):
@@ -62,7 +63,7 @@ def flow_of(power: FeedPower) -> Flow:
 
     On the branch on which a device works its voltage is at least half of the source's, so that no more is lost than
     arrives; and a source of the standard gives no more than the watts of the class. Where nothing arrives even at
-    the best the load is off: it may take nothing at all.
+    the best the load is off: it may take nothing at all; where it works at the best, it is taken to work.
     """
     best, worst = power.best, power.worst
     load_w = power.load_w if best is not None else Span(0.0, power.load_w.high)
@@ -131,11 +132,11 @@ class Balance:
     def __init__(self, installation: Installation, power: Power, ups: Mapping[str, UpsLoad]) -> None:
         """Sum up; ``ups`` is the load of each UPS, by its id."""
         self._power = power
+        self._flows = {run: flow_of(found) for run, found in power.feeds.items()}
         self.switches: dict[str, SwitchBalance] = {}
         self.spaces: dict[str | None, list[Released]] = {}
-        self.given_w = self.loads_w = self.copper_w = self.inner_w = _NONE
-        for found in power.feeds.values():
-            self._feed(found)
+        self.inner_w = _NONE
+        self._feeds()
         for gear in installation.gear.values():
             if gear.is_switch:
                 self._gear(gear, gear.value("space"))
@@ -149,7 +150,7 @@ class Balance:
 
     def loss_of(self, power: FeedPower) -> Span:
         """Return what is lost on one run, in watts."""
-        return flow_of(power).loss_w
+        return self._flows[power.feed.run.id].loss_w
 
     def released_w(self, space: str | None) -> Span:
         """Return the heat released in a space, in watts."""
@@ -161,26 +162,37 @@ class Balance:
         """Return the inlet of a switch that lives of it alone."""
         return None if gear.supplies else self._power.inlets.get(gear.id)
 
-    def _feed(self, power: FeedPower) -> None:
-        load, source = power.feed.load, power.feed.source
-        flow = flow_of(power)
-        self.copper_w += flow.loss_w
-        if source is None or self._inlet(source) is None:
-            self.given_w += flow.source_w
-        if self._inlet(load) is None:
-            self.loads_w += flow.load_w
-        if not load.is_switch:
-            self._release(load.value("space"), load.at, "load", flow.load_w, power.missing)
-        for space, share in _shares(power.feed.run):
-            self._release(space, power.feed.run.at, "cable", flow.loss_w * share, power.missing)
+    def _feeds(self) -> None:
+        given_w, loads_w = [], []
+        for name, power in self._power.feeds.items():
+            load, source, flow = power.feed.load, power.feed.source, self._flows[name]
+            if source is None or self._inlet(source) is None:
+                given_w.append(flow.source_w)
+            if self._inlet(load) is None:
+                loads_w.append(flow.load_w)
+            if not load.is_switch:
+                self._release(load.value("space"), load.at, "load", flow.load_w, power.missing)
+            run = power.feed.run
+            for space, share in _shares(run):
+                self._release(
+                    space,
+                    run.at,
+                    "cable",
+                    flow.loss_w if share is _WHOLE else flow.loss_w * share,
+                    power.missing,
+                )
+        self.given_w, self.loads_w = _sum(given_w), _sum(loads_w)
+        self.copper_w = _sum(flow.loss_w for flow in self._flows.values())
 
     def _gear(self, gear: Gear | InlineGear, space: Value[str]) -> None:
         source = self._power.sources.get(gear.id)
-        delivered_w = _NONE if source is None else _sum(flow_of(feed).source_w for feed in source.feeds)
+        delivered_w = (
+            _NONE if source is None else _sum(self._flows[feed.feed.run.id].source_w for feed in source.feeds)
+        )
         missing = [] if source is None else list(source.missing)
         inlet = self._inlet(gear)
         if inlet is not None:
-            own_w, inlet_w, conversion_w = _fed(inlet, delivered_w, self._power)
+            own_w, inlet_w, conversion_w = _fed(inlet, delivered_w, self._flows)
             missing.extend(inlet.missing)
             self.inner_w += own_w + conversion_w
         else:
@@ -231,9 +243,9 @@ def _mains_keys(gear: Gear | InlineGear) -> tuple[Value[float], Value[float]]:
     return gear.value("own_w"), gear.value("efficiency")
 
 
-def _fed(inlet: InletPower, delivered_w: Span, power: Power) -> tuple[Span, Span, Span]:
+def _fed(inlet: InletPower, delivered_w: Span, flows: Mapping[str, Flow]) -> tuple[Span, Span, Span]:
     """Return own use, watts at the inlet and conversion loss of a switch that is fed over a cable."""
-    most = sum(flow_of(power.feeds[feed.run.id]).load_w.high for feed in inlet.gear.feeds_in)
+    most = sum(flows[feed.run.id].load_w.high for feed in inlet.gear.feeds_in)
     inlet_w = Span(min(inlet.inlet_w.low, most), min(inlet.inlet_w.high, most))
     own_w = Span(min(inlet.own_w.low, most), min(inlet.own_w.high, most))
     if inlet.efficiency == Span(1.0, 1.0):
@@ -259,7 +271,7 @@ def _conversion(delivered_w: Span, share: Span) -> Span:
 def _shares(run: Run) -> list[tuple[Value[str], Span]]:
     """Return the share of a run's metres that lies in each space, as a range."""
     if len(run.segments) == 1:
-        return [(run.segments[0].space, Span(1.0, 1.0))]
+        return [(run.segments[0].space, _WHOLE)]
     lengths = [segment.metres.value for segment in run.segments]
     known = [length for length in lengths if length is not None]
     total = sum(known)
@@ -278,7 +290,8 @@ def _between(low: float, high: float) -> Span:
 
 
 def _sum(spans: Iterable[Span]) -> Span:
-    total = _NONE
+    low = high = 0.0
     for span in spans:
-        total += span
-    return total
+        low += span.low
+        high += span.high
+    return Span(low, high)

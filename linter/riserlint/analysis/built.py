@@ -88,7 +88,11 @@ class Built(Installation):
     @cached_property
     def worst_balance(self) -> Balance:
         """Where the watts go at the maximum draw and the least volts: what limits are judged at."""
-        return self.balance(self.settled)
+        return Balance(self, self.power, self._ups_loads.by_ups)
+
+    @cached_property
+    def _ups_loads(self) -> UpsLoads:
+        return UpsLoads(self, self.power, self.continuity)
 
     @cached_property
     def typical(self) -> Settled:
@@ -130,9 +134,7 @@ class Built(Installation):
     @cached_property
     def outage(self) -> Outage:
         """What the UPSs carry while the mains are off, and for how long."""
-        return Outage(
-            self, UpsLoads(self, self.power, self.continuity), self.continuity, self.needs, self.today
-        )
+        return Outage(self, self._ups_loads, self.continuity, self.needs, self.today)
 
     @cached_property
     def reach(self) -> Reach:
