@@ -101,6 +101,8 @@ class Asking:
         self.built = built
         self.share = share
         self.hours = heat_limits.HOURS_PER_YEAR.value if hours is None else hours
+        #: Kinds of cable of which a run does not work: with a thicker gauge it would, and lose as much as it does.
+        self._dark: set[Path] = set()
         self.limit = Limit(
             "share of the power that copper may take",
             share * 100,
@@ -124,6 +126,8 @@ class Asking:
             counted[kind] = counted.get(kind, 0) + 1
             lost = loss_of(power)
             if lost is None:
+                if power.best is None:
+                    self._dark.add(kind)
                 why = (
                     "carries nothing"
                     if power.best is not None
@@ -207,8 +211,8 @@ class Asking:
         return Remedy(f"{first}{', '.join(words[:-1])} or {words[-1]}")
 
     def _may_change(self, cable: Cable | None) -> bool:
-        """Return whether the gauge stands in the design itself, and is not what somebody measured."""
-        if cable is None:
+        """Return whether the gauge stands in the design itself, nobody measured it, and all of the kind work."""
+        if cable is None or cable.at in self._dark:
             return False
         at = cable.value("conductor_awg").at
         design = self.built.design

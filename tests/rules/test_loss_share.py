@@ -271,6 +271,15 @@ def test_a_measured_gauge_and_one_that_the_basis_assumes_are_not_changed() -> No
         assert remedy.changes == ()
 
 
+def test_a_gauge_is_not_changed_where_another_run_of_its_kind_does_not_work_yet() -> None:
+    """With 26 AWG the run of 87 m would work, and lose more than is accepted."""
+    text = design((39, 87), watts="night = 71.3", pd_class=8, cable="conductor_awg = 28", volts=52)
+    remedy = the(text, "run", FIVE.replace("0.05", "0.125")).answer.remedy
+    assert remedy is not None
+    assert remedy.text.startswith("26 AWG in place of 28 AWG")
+    assert remedy.changes == ()
+
+
 @settings(max_examples=40, suppress_health_check=[HealthCheck.too_slow], deadline=None)
 @given(
     st.lists(st.integers(5, 100), min_size=1, max_size=4),
