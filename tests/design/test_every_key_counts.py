@@ -198,6 +198,13 @@ SHORT_SUPPLY: Setup = (
     ("run.R-5.from", "plain/2"),
     ("device.ap.priority", "high"),
 )
+#: What the supplies of the core give, by input voltage and by ambient; the core stands at 26 °C.
+BY_VOLTS: Any = [{"w": 70, "volts": 230}, {"w": 50, "volts": 120}]
+BY_AMBIENT: Setup = (
+    ("switch.core.supplies[1].poe_w", [{"w": 70, "max_c": 30}, {"w": 50, "max_c": 60}]),
+    ("circuit.db-2.volts", 230),
+)
+GROUPED: Setup = (("part.main.pse.groups", [{"ports": "1-4", "budget_w": 40}, {"ports": "5-8"}]),)
 #: A switch that routes between the cameras and the guests.
 PERMITTED: Setup = (
     *((f"vlan.{vlan}.gateway", "core") for vlan in ("cameras", "guests", "house")),
@@ -238,6 +245,10 @@ ROWS: tuple[Row, ...] = (
     Row("circuit.db-2.from", "u"),
     Row("ups.u.from", "generator"),
     Row("ups.u.space", "void"),
+    Row(
+        "circuit.db-2.volts", 120, (("switch.core.supplies[1].poe_w", BY_VOLTS), ("circuit.db-2.volts", 230))
+    ),
+    Row("ups.u.volts", 120, (("switch.core.supplies[0].poe_w", BY_VOLTS), ("ups.u.volts", 230))),
     Row("ups.u.rated_va", 70),
     Row("ups.u.rated_w", 70),
     Row("ups.u.efficiency", 0.5, (("ups.u.runtime", GONE), ("ups.u.battery_wh", 200))),
@@ -255,6 +266,8 @@ ROWS: tuple[Row, ...] = (
     Row("part.floor.pse.scheme", "passive"),
     Row("part.floor.pse.min_v", 45),
     Row("part.floor.pse.budget_w", 20),
+    Row("part.main.pse.groups[0].budget_w", 20, GROUPED),
+    Row("part.main.pse.groups[0].ports", "2-4", GROUPED),
     Row("part.floor.pse.reserves", "class"),
     Row("part.main.pse.nominal_v", 56, in_schedule=True),
     Row("part.main.pse.lldp", False, (("device.ap.pd.needs_lldp", True),)),
@@ -302,6 +315,13 @@ ROWS: tuple[Row, ...] = (
     Row("switch.plain.from", "db"),
     Row("switch.core.supplies[1].from", "u"),
     Row("switch.core.supplies[1].poe_w", 20),
+    Row("switch.core.supplies[1].poe_w[0].w", 55, BY_AMBIENT),
+    Row("switch.core.supplies[1].poe_w[0].max_c", 20, BY_AMBIENT),
+    Row(
+        "switch.core.supplies[1].poe_w[1].volts",
+        215,
+        (("switch.core.supplies[1].poe_w", BY_VOLTS), ("circuit.db-2.volts", 210)),
+    ),
     Row("switch.core.supply_mode", "combined"),
     Row("switch.hall.feed_first", "local", (("switch.hall.from", "db-2"),)),
     Row("switch.plain.ac.own_w", 9),

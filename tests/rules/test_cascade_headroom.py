@@ -107,8 +107,59 @@ def two_supplies(
 
 CIRCUITS = '[circuit]\na = { from = "mains" }\nb = { from = "mains" }\n'
 
+#: A budget of 130 W at 230 V, of 110 W at 120 V, and the circuit at a voltage.
+BY_VOLTS = "[{ w = 130, volts = 230 }, { w = 110, volts = 120 }]"
+AT = '[circuit]\ndb = {{ from = "mains", volts = {} }}\n'
+
 #: Ten cameras of class 3: reserved 154 W, at the source 125 W (no resistance), typical 65 W.
 CASES = [
+    Case(
+        "123.2 W reserved, of 130 W that the budget is at the 230 V of the circuit",
+        on_core(f"budget_w = {BY_VOLTS}, reserves = 'class'", 8, more=", from = 'db'", head=AT.format("230")),
+    ),
+    Case(
+        "of 110 W that it is at 120 V",
+        on_core(f"budget_w = {BY_VOLTS}, reserves = 'class'", 8, more=", from = 'db'", head=AT.format("120")),
+        (Expected("budget", "error", "switch.core", "budget_w"),),
+    ),
+    Case(
+        "at a voltage that nobody states it cannot be told",
+        on_core(
+            f"budget_w = {BY_VOLTS}, reserves = 'class'", 8, more=", from = 'db'", head="[circuit]\ndb = {}\n"
+        ),
+        (Expected("budget", "open", "switch.core", "budget_w"),),
+    ),
+    Case(
+        "four cameras on the first four ports are 61.6 W of their group's 62 W, four on the others of theirs",
+        on_core(
+            'budget_w = 130, reserves = "class", '
+            'groups = [{ ports = "1-4", budget_w = 62 }, { ports = "5-8", budget_w = 62 }]',
+            8,
+        ),
+    ),
+    Case(
+        "the budget of all holds, that of the first four ports does not: 61.6 W of 60 W",
+        on_core('budget_w = 130, reserves = "class", groups = [{ ports = "1-4", budget_w = 60 }]', 8),
+        (Expected("budget", "error", "switch.core", "60"),),
+    ),
+    Case(
+        "a group that measures is asked the 50 W that its cameras draw",
+        on_core('budget_w = 130, reserves = "measured", groups = [{ ports = "1-4", budget_w = 50 }]', 8),
+    ),
+    Case(
+        "a group without ports in use is not judged, one without a budget cannot be",
+        on_core(
+            'budget_w = 130, reserves = "class", groups = [{ ports = "1-4" }, { ports = "8", budget_w = 1 }]',
+            7,
+        ),
+        (Expected("budget", "open", "switch.core", '{ ports = "1-4" }'),),
+    ),
+    Case(
+        "what the basis asks to stay free is asked of a group too",
+        on_core('budget_w = 200, reserves = "class", groups = [{ ports = "1-4", budget_w = 65 }]', 8),
+        (Expected("reserve", "warning", "switch.core", "65"),),
+        "[rule.cascade-headroom]\nreserve_share = 0.1\n",
+    ),
     Case(
         "eight cameras of 12.5 W on a budget that holds what is reserved for them",
         on_core('budget_w = 130, reserves = "class"', 8),
@@ -810,6 +861,7 @@ def test_with_the_lowest_priority_known_the_range_closes() -> None:
 REMEDIED = [
     on_core('budget_w = 110, reserves = "class"', 8),
     on_core('budget_w = 90, reserves = "measured"', 8, metres=60),
+    on_core('budget_w = 130, reserves = "class", groups = [{ ports = "1-4", budget_w = 60 }]', 8),
     on_core('budget_w = 99, reserves = "negotiation"', 8)
     .replace('"negotiation"', '"cap"')
     .replace("pse_class = 4", "pse_class = 4, cap_w = 13"),

@@ -114,7 +114,7 @@ class Built(Installation):
     @cached_property
     def headroom(self) -> Headroom:
         """What ports, budgets, supplies and inlets can give against what is asked of them."""
-        return Headroom(self.power, self.settled.unbounded)
+        return Headroom(self, self.power, self.settled.unbounded)
 
     @cached_property
     def voltages(self) -> Voltages:

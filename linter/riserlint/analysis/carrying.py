@@ -3,6 +3,7 @@
 import math
 
 from riserlint.analysis.built import Built
+from riserlint.analysis.supplies import own_budget
 from riserlint.design.paths import Path
 from riserlint.engineering.granting import least_type, rank
 from riserlint.installation.things import Feed, Gear
@@ -34,8 +35,12 @@ def bears(built: Built, feed: Feed, pd_class: int, extra_w: float) -> bool:
     ):
         return False
     sums = built.power.sources.get(source.id)
-    budget = source.value("pse", "budget_w").value
-    if sums is None or (budget is not None and (budget == "none" or sums.enforced_w.high + extra_w > budget)):
+    if sums is None or source.value("pse", "budget_w").value == "none":
+        return False
+    budget = own_budget(built, source)
+    if budget is not None and sums.enforced_w.high + extra_w > budget.watts.low:
+        return False
+    if not built.headroom.group_bears(built.power.feeds[feed.run.id], extra_w):
         return False
     cap_w = port.value("cap_w").value
     if cap_w is not None and cap_w < poe.pse_watts(pd_class):

@@ -4,12 +4,13 @@ import math
 from typing import NamedTuple
 
 from riserlint.analysis.loads import coupled_by
-from riserlint.analysis.power import FeedPower, InletPower, Power, SourcePower
-from riserlint.analysis.supplies import Limited, budget_of
+from riserlint.analysis.power import FeedPower, InletPower, Power, SourcePower, summed_up
+from riserlint.analysis.supplies import Limited, budget_of, group_budget, group_of
 from riserlint.design.paths import Path
 from riserlint.engineering.loss import solve_link
 from riserlint.engineering.span import Span, Verdict, at_most
-from riserlint.installation.things import Gear, InlineGear
+from riserlint.installation.build import Installation
+from riserlint.installation.things import Gear, InlineGear, PortGroup
 from riserlint.standards import poe
 
 _PORT_W = {pd_class: poe.pse_watts(pd_class) for pd_class in poe.PD_CLASSES}
@@ -33,8 +34,9 @@ class InletHeadroom(NamedTuple):
 class Headroom:
     """The limits of an installation whose power is solved; everything is computed when it is asked for."""
 
-    def __init__(self, power: Power, unbounded: frozenset[str]) -> None:
+    def __init__(self, installation: Installation, power: Power, unbounded: frozenset[str]) -> None:
         """Keep the solution of the power, and the bundles whose heat sets no bound on its resistances."""
+        self._installation = installation
         self._power = power
         self._unbounded = unbounded
         self._looped = frozenset(gear.id for loop in power.loops for gear in loop)
@@ -70,11 +72,15 @@ class Headroom:
 
     def no_budget(self, source: SourcePower) -> str:
         """Return why there is nothing to judge at a source, or an empty text."""
-        limit = budget_of(source.gear)
+        limit = self.budget(source.gear)
         if math.isinf(limit.watts.low):
             return "it has no budget of its own"
         if not isinstance(source.gear, Gear) and math.isinf(limit.watts.high):
             return "it has one port, and that has a limit of its own"
+        return self.no_sum(source)
+
+    def no_sum(self, source: SourcePower) -> str:
+        """Return why the sum that a source goes by says nothing, or an empty text."""
         if source.gear.id in self._looped:
             return _IN_LOOP
         return _NOT_BELOW if math.isinf(source.enforced_w.low) else ""
@@ -89,6 +95,36 @@ class Headroom:
         if gear.supplies and gear.value("feed_first").value == "local":
             return "its own supply carries it"
         return _NOT_BELOW if math.isinf(inlet.asked_draw_w.low) else ""
+
+    # -- budgets ----------------------------------------------------------------------------------------
+
+    def budget(self, gear: Gear | InlineGear) -> Limited:
+        """Return what a source has in all, at its input voltage and in its ambient."""
+        return budget_of(self._installation, gear)
+
+    def groups(self, source: SourcePower) -> tuple[tuple[PortGroup, SourcePower, Limited], ...]:
+        """Return the groups of a source's ports that have a budget and loads: the sums over them, the budget."""
+        gear = source.gear
+        if not isinstance(gear, Gear) or not gear.groups:
+            return ()
+        found = []
+        for group in gear.groups:
+            powers = tuple(power for power in source.feeds if group_of(power.feed.port) is group)
+            if powers:
+                found.append((group, summed_up(gear, powers), group_budget(self._installation, gear, group)))
+        return tuple(found)
+
+    def group_bears(self, power: FeedPower, extra_w: float) -> bool:
+        """Return whether the group of ports that a feed's port is in has so many watts left for certain."""
+        source = None if power.feed.source is None else self._power.sources.get(power.feed.source.id)
+        group = None if power.feed.injector is not None else group_of(power.feed.port)
+        if group is None or source is None:
+            return True
+        return all(
+            at_most(sums.enforced_w.high + extra_w, limit.watts) == "pass"
+            for found, sums, limit in self.groups(source)
+            if found is group
+        )
 
     # -- limits -----------------------------------------------------------------------------------------
 
@@ -176,7 +212,8 @@ class Headroom:
         if not fit or above is None or grant.demoted or not isinstance(grant.port_class, int):
             return (fit[0] if fit else None), needed, False
         rise = poe.pse_watts(fit[0]) - grant.reserved_w.low
-        allowed = at_most(above.enforced_w.high + rise, budget_of(above.gear).watts) == "pass"
+        allowed = at_most(above.enforced_w.high + rise, self.budget(above.gear).watts) == "pass"
+        allowed = allowed and self.group_bears(power, rise)
         alone = all(segment.bundle.value == "none" for segment in power.feed.run.segments)
         of_root = not (isinstance(source, Gear) and source.feeds_in)
         return fit[0], needed, allowed and alone and of_root and fit[0] <= grant.port_class

@@ -506,32 +506,35 @@ class Power:
             powers = tuple(self.feeds[feed.run.id] for feed in gear.feeds_out if feed.run.id in self.feeds)
             if not powers:
                 continue
-            typical: float | None = 0.0
-            for power in powers:
-                if typical is None or power.typical_w is None:
-                    typical = None
-                    break
-                typical += power.typical_w
-            source_w = _sum(power.source_w for power in powers)
-            reserved_w = _sum(power.reserved_w for power in powers)
-            mode = gear.value("pse", "reserves")
-            missing = [path for power in powers for path in power.missing]
-            if mode.value == "measured":
-                enforced = source_w
-            elif mode.value is None:
-                enforced = Span(min(source_w.low, reserved_w.low), max(source_w.high, reserved_w.high))
-                missing.append(mode.at)
-            else:
-                enforced = reserved_w
-                if mode.value == "cap":
-                    missing.extend(_caps_missing(powers))
-                elif mode.value == "negotiation" and not reserved_w.known:
-                    missing.append(mode.at)
-            device_w = _sum(power.load_w for power in powers)
-            found[gear.id] = SourcePower(
-                gear, powers, typical, device_w, source_w, reserved_w, enforced, tuple(missing)
-            )
+            found[gear.id] = summed_up(gear, powers)
         return found
+
+
+def summed_up(gear: Gear | InlineGear, powers: tuple[FeedPower, ...]) -> SourcePower:
+    """Return the four sums of a source over feeds of it: over all, or over those of a group of its ports."""
+    typical: float | None = 0.0
+    for power in powers:
+        if typical is None or power.typical_w is None:
+            typical = None
+            break
+        typical += power.typical_w
+    source_w = _sum(power.source_w for power in powers)
+    reserved_w = _sum(power.reserved_w for power in powers)
+    mode = gear.value("pse", "reserves")
+    missing = [path for power in powers for path in power.missing]
+    if mode.value == "measured":
+        enforced = source_w
+    elif mode.value is None:
+        enforced = Span(min(source_w.low, reserved_w.low), max(source_w.high, reserved_w.high))
+        missing.append(mode.at)
+    else:
+        enforced = reserved_w
+        if mode.value == "cap":
+            missing.extend(_caps_missing(powers))
+        elif mode.value == "negotiation" and not reserved_w.known:
+            missing.append(mode.at)
+    device_w = _sum(power.load_w for power in powers)
+    return SourcePower(gear, powers, typical, device_w, source_w, reserved_w, enforced, tuple(missing))
 
 
 def _caps_missing(powers: tuple[FeedPower, ...]) -> list[Path]:

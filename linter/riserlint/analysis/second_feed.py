@@ -5,7 +5,6 @@ from typing import NamedTuple
 from riserlint.analysis import watt_words
 from riserlint.analysis.headroom import Headroom
 from riserlint.analysis.power import Power
-from riserlint.analysis.supplies import budget_of
 from riserlint.engineering.span import at_most
 from riserlint.installation.things import Gear
 
@@ -38,7 +37,7 @@ def second_feed(power: Power, headroom: Headroom, gear: Gear) -> SecondFeed:
         source = None if feed.source is None else power.sources.get(feed.source.id)
         if source is None:
             continue
-        alone_w, budget_w = headroom.asked_alone(source, gear), budget_of(source.gear).watts
+        alone_w, budget_w = headroom.asked_alone(source, gear), headroom.budget(source.gear).watts
         if at_most(alone_w, budget_w) == "fail" and at_most(source.enforced_w, budget_w) != "fail":
             name = source.gear.id
             weak.append(f"{name} would be asked {watt_words.watts(alone_w)} of {watt_words.watts(budget_w)}")

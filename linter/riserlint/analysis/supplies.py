@@ -2,13 +2,16 @@
 
 import math
 from collections.abc import Iterable
-from typing import NamedTuple
+from typing import Any, NamedTuple
 
+from riserlint.analysis import watt_words
+from riserlint.analysis.ambient import space_celsius
 from riserlint.analysis.power import SourcePower
 from riserlint.design.paths import Path
+from riserlint.engineering.rating import Rating, rated_watts
 from riserlint.engineering.span import Span
 from riserlint.installation.build import Installation
-from riserlint.installation.things import Gear, InlineGear
+from riserlint.installation.things import Gear, InlineGear, Port, PortGroup, SupplyFeed, Value
 
 #: Priorities in the order in which ports go dark; gear that states none may go at any moment.
 _RANKS = {"low": 0, "high": 1, "critical": 2}
@@ -16,13 +19,17 @@ _UNLIMITED = Span(math.inf, math.inf)
 
 
 class Limited(NamedTuple):
-    """Watts that something can give: range, where written, in words, what is missing, what it rests on."""
+    """Watts that something can give: range, where written, in words, what is missing, what it rests on.
+
+    ``plain``: they are written as one number, not by points of voltage and ambient.
+    """
 
     watts: Span
     at: Path
     words: str
     missing: tuple[Path, ...]
     rests_on: tuple[Path, ...]
+    plain: bool = True
 
 
 class SupplyLost(NamedTuple):
@@ -53,19 +60,23 @@ class Dark(NamedTuple):
         return tuple(sorted((roles | switches) - {"None"}))
 
 
-def supplied(gear: Gear | InlineGear, without: int | None = None) -> Limited | None:
+def supplied(
+    installation: Installation, gear: Gear | InlineGear, without: int | None = None
+) -> Limited | None:
     """Return what the supplies give to PoE together, None where none of them states it.
 
     ``without`` is the place of one that has failed. Of supplies that are not combined, the source may count
     on all of them or leave the greatest one out.
     """
     supplies = [supply for place, supply in enumerate(gear.supplies) if place != without]
-    known = [supply.poe_w for supply in supplies if supply.poe_w.value is not None]
+    known = [supply for supply in supplies if supply.poe_w.value is not None]
     if not known:
         return None
-    watts = [float(value.value or 0.0) for value in known]
+    given = [rated(installation, gear, supply.poe_w, (supply,)) for supply in known]
     missing = [supply.poe_w.at for supply in supplies if supply.poe_w.value is None]
-    low, high = sum(watts), math.inf if missing else sum(watts)
+    low = sum(limit.watts.low for limit in given)
+    high = math.inf if missing else sum(limit.watts.high for limit in given)
+    missing.extend(path for limit in given for path in limit.missing)
     words = (
         "its supplies"
         if without is None
@@ -76,60 +87,173 @@ def supplied(gear: Gear | InlineGear, without: int | None = None) -> Limited | N
     if without is None and len(supplies) > 1:
         mode = gear.value("supply_mode")
         if mode.value != "combined":
-            low -= max(watts)
+            low -= max(limit.watts.low for limit in given)
         if mode.value is None:
             missing.append(mode.at)
-    return Limited(Span(low, high), known[0].at, words, tuple(missing), tuple(value.at for value in known))
+    rests_on = tuple(path for limit in given for path in limit.rests_on)
+    plain = all(limit.plain for limit in given)
+    return Limited(Span(low, high), known[0].poe_w.at, words, tuple(dict.fromkeys(missing)), rests_on, plain)
 
 
-def budget_of(gear: Gear | InlineGear) -> Limited:
+def rated(
+    installation: Installation,
+    gear: Gear | InlineGear,
+    written: Value[Any],
+    supplies: tuple[SupplyFeed, ...],
+) -> Limited:
+    """Return watts that are written as one number, or by points of input voltage and ambient.
+
+    The voltage is that of what the supplies hang on: the nearest circuit or UPS above that states its ``volts``;
+    of several supplies that differ, any of theirs. The ambient is the hottest of the space that the gear stands
+    in; of an injector, of the spaces that its run passes. What is not known leaves the range over the points.
+    :func:`riserlint.engineering.rating.rated_watts` says which point counts.
+    """
+    if not isinstance(written.value, tuple):
+        watts = float(written.value or 0.0)
+        return Limited(Span(watts, watts), written.at, watt_words.watts(watts), (), (written.at,))
+    points = written.value
+    ratings = [Rating(point.w, point.volts, point.max_c) for point in points]
+    missing: list[Path] = []
+    rests_on: list[Path] = [written.at]
+    said: list[str] = []
+    volts: list[float] = []
+    celsius = Span(-math.inf, math.inf)
+    volts_missing: list[Path] = []
+    celsius_missing: list[Path] = []
+    if points[0].volts is not None:
+        found = [input_volts(installation, supply) for supply in supplies]
+        volts_missing = [value.at for value in found if value.value is None]
+        if not found:
+            volts_missing.append((*gear.at, "from"))
+        if not volts_missing:
+            volts = sorted({float(value.value or 0.0) for value in found})
+            rests_on.extend(value.at for value in found)
+            said.append(" or ".join(f"{volt:g} V" for volt in volts))
+    if points[0].max_c is not None:
+        celsius, celsius_at, celsius_missing = _hottest(installation, gear)
+        rests_on.extend(celsius_at)
+        if celsius.known:
+            said.append(f"{celsius.low:g} °C")
+    result = rated_watts(ratings, volts, celsius)
+    missing.extend(volts_missing if result.needs_volts else ())
+    missing.extend(celsius_missing if result.needs_celsius else ())
+    if result.outside:
+        missing.append(written.at)
+    words = f"{watt_words.watts(result.watts)}{' at ' if said else ''}{' and '.join(said)}"
+    return Limited(
+        result.watts, written.at, words, tuple(dict.fromkeys(missing)), tuple(dict.fromkeys(rests_on)), False
+    )
+
+
+def input_volts(installation: Installation, supply: SupplyFeed) -> Value[float]:
+    """Return the voltage that a supply is fed with: that of the nearest circuit or UPS above which states it.
+
+    What hangs directly on the mains has none stated: a circuit would say it.
+    """
+    name = supply.source.value
+    nearest = supply.source.at
+    seen: set[str] = set()
+    while name is not None and name not in seen:
+        seen.add(name)
+        above = installation.circuits.get(name) or installation.ups.get(name)
+        if above is None:
+            break
+        volts: Value[float] = above.value("volts")
+        if volts.value is not None:
+            return volts
+        if nearest == supply.source.at:
+            nearest = volts.at
+        name = above.value("from").value
+    return Value(None, nearest)
+
+
+def _hottest(installation: Installation, gear: Gear | InlineGear) -> tuple[Span, list[Path], list[Path]]:
+    """Return the hottest ambient of gear as a range, what it rests on, and what is missing."""
+    if isinstance(gear, Gear):
+        spaces = [gear.value("space")]
+    else:
+        spaces = [] if gear.run is None else [segment.space for segment in gear.run.segments]
+    found = [space_celsius(installation, space, "max_c") for space in spaces]
+    missing = [at for celsius, at in found if celsius is None]
+    known = [celsius for celsius, _ in found if celsius is not None]
+    rests_on = [at for celsius, at in found if celsius is not None]
+    if missing or not known:
+        return Span(-math.inf, math.inf), rests_on, missing or [gear.at]
+    return Span(min(known), max(known)), rests_on, [gear.at]
+
+
+def own_budget(installation: Installation, gear: Gear | InlineGear) -> Limited | None:
+    """Return the budget that a source itself states, None where it states none or says that there is none."""
+    stated = gear.value("pse", "budget_w")
+    if stated.value is None or stated.value == "none":
+        return None
+    return rated(installation, gear, stated, gear.supplies)
+
+
+def group_budget(installation: Installation, gear: Gear, group: PortGroup) -> Limited:
+    """Return the budget of a group of ports."""
+    if group.budget_w.value is None:
+        return Limited(Span(0.0, math.inf), group.budget_w.at, "", (group.budget_w.at,), ())
+    limit = rated(installation, gear, group.budget_w, gear.supplies)
+    return limit._replace(words=f"the budget of ports {group.label}, {limit.words}")
+
+
+def group_of(port: Port | None) -> PortGroup | None:
+    """Return the group of ports with a budget of its own that a port is in, None where it is in none."""
+    if port is None:
+        return None
+    return next((group for group in port.gear.groups if port.name in group.ports), None)
+
+
+def budget_of(installation: Installation, gear: Gear | InlineGear) -> Limited:
     """Return a source's budget: the stated one, and not more than its mains supplies give to PoE."""
     stated = gear.value("pse", "budget_w")
-    mains = supplied(gear)
+    mains = supplied(installation, gear)
     if stated.value is None:
         if mains is None:
             return Limited(Span(0.0, math.inf), stated.at, "", (stated.at,), ())
         return mains if mains.watts.known else mains._replace(missing=(stated.at, *mains.missing))
-    if stated.value == "none":
+    own = own_budget(installation, gear)
+    if own is None:
         if mains is None:
             return Limited(_UNLIMITED, stated.at, "no budget of its own", (), (stated.at,))
         return mains._replace(rests_on=(stated.at, *mains.rests_on))
-    watts, words = float(stated.value), "its budget"
+    own = own._replace(words="its budget")
     low, high = (math.inf, math.inf) if mains is None else mains.watts
     if len(gear.supplies) > 1 and gear.value("supply_mode").value != "combined":
         low = high  # the budget says how much of redundant supplies is counted on
-    if mains is None or watts <= low:
-        return Limited(Span(watts, watts), stated.at, words, (), (stated.at,))
-    rests_on = (stated.at, *mains.rests_on)
-    if watts <= high:
-        return Limited(Span(low, watts), stated.at, words, mains.missing, rests_on)
-    return mains._replace(
-        watts=Span(low, high), missing=() if low == high else mains.missing, rests_on=rests_on
-    )
+    if mains is None or own.watts.high <= low:
+        return own
+    rests_on = (*own.rests_on, *mains.rests_on)
+    both = Span(min(own.watts.low, low), min(own.watts.high, high))
+    missing = () if both.known else (*own.missing, *mains.missing)
+    if own.watts.high <= high:
+        return own._replace(watts=both, missing=missing, rests_on=rests_on)
+    return mains._replace(watts=both, missing=missing, rests_on=rests_on)
 
 
-def supplies_lost(gear: Gear) -> tuple[SupplyLost, ...]:
+def supplies_lost(installation: Installation, gear: Gear) -> tuple[SupplyLost, ...]:
     """Return what is left to PoE, budget and supplies, with each supply taken away in turn."""
-    stated = gear.value("pse", "budget_w").value
-    own = math.inf if stated is None or stated == "none" else float(stated)
+    stated = own_budget(installation, gear)
+    own = _UNLIMITED if stated is None else stated.watts
     lost = []
     for place in range(len(gear.supplies)):
-        left = supplied(gear, place)
+        left = supplied(installation, gear, place)
         if left is None:
             missing = tuple(supply.poe_w.at for other, supply in enumerate(gear.supplies) if other != place)
             left = Limited(Span(0.0, math.inf), missing[0], "the others", missing, ())
-        lost.append(
-            SupplyLost(place, left._replace(watts=Span(min(own, left.watts.low), min(own, left.watts.high))))
-        )
+        both = Span(min(own.low, left.watts.low), min(own.high, left.watts.high))
+        missing = (*left.missing, *(() if stated is None or stated.watts.known else stated.missing))
+        lost.append(SupplyLost(place, left._replace(watts=both, missing=missing)))
     return tuple(lost)
 
 
-def supplies_allow(gear: Gear | InlineGear, watts: float) -> bool:
+def supplies_allow(installation: Installation, gear: Gear | InlineGear, watts: float) -> bool:
     """Return whether the supplies give these watts, also with one failed where they are not combined."""
     without: list[int | None] = [None]
     if len(gear.supplies) > 1 and gear.value("supply_mode").value != "combined":
         without.extend(range(len(gear.supplies)))
-    left = [supplied(gear, place) for place in without]
+    left = [supplied(installation, gear, place) for place in without]
     return all(limit is None or limit.watts.low >= watts for limit in left)
 
 

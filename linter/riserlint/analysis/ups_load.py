@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from riserlint.analysis.continuity import Continuity, Powered
 from riserlint.analysis.loads import device_draw
 from riserlint.analysis.power import FeedPower, Power
+from riserlint.analysis.supplies import group_budget, own_budget
 from riserlint.design.paths import Path
 from riserlint.engineering.span import Span, exact
 from riserlint.engineering.supply_load import volt_amperes
@@ -217,7 +218,8 @@ class UpsLoads:
     def _ports_watts(
         self, source: Powered, missing: list[Path], rests_on: list[Path]
     ) -> tuple[Span, ShortBudget | None]:
-        low = high = 0.0
+        by_group: dict[int, Span] = {}
+        groups = source.groups if isinstance(source, Gear) else ()
         for feed in source.feeds_out:
             power = self._power.feeds.get(feed.run.id)
             if power is None or power.grant.refused:
@@ -227,15 +229,28 @@ class UpsLoads:
                 missing.extend(power.missing)
             if power.draw is not None:
                 rests_on.extend(path for path in power.draw.rests_on if path[0] == "basis")
-            low += watts.low
-            high += watts.high
-        budget = source.value("pse", "budget_w")
-        if not isinstance(budget.value, int | float):
-            return Span(low, high), None
+            port = None if feed.port is None else feed.port.name
+            place = next((at for at, group in enumerate(groups) if port in group.ports), -1)
+            by_group[place] = by_group.get(place, _NOTHING) + watts
+        total = _NOTHING
+        short: ShortBudget | None = None
+        for place, watts in by_group.items():
+            if place >= 0 and isinstance(source, Gear) and groups[place].budget_w.value is not None:
+                limit = group_budget(self._installation, source, groups[place])
+                if watts.low > limit.watts.high:
+                    short = ShortBudget(limit.at, limit.watts.high)
+                    total += watts
+                else:
+                    total += _at_most(watts, limit.watts)
+            else:
+                total += watts
+        budget = own_budget(self._installation, source)
+        if budget is None:
+            return total, short
         asked = self._power.sources.get(source.id)
-        if max(low, 0.0 if asked is None else asked.enforced_w.low) > budget.value:
-            return Span(low, high), ShortBudget(budget.at, budget.value)
-        return Span(low, min(high, budget.value)), None
+        if max(total.low, 0.0 if asked is None else asked.enforced_w.low) > budget.watts.high:
+            return total, ShortBudget(budget.at, budget.watts.high)
+        return _at_most(total, budget.watts), short
 
     def _feed_watts(self, power: FeedPower) -> Span:
         """Return what one port gives in an outage: the whole where nothing else feeds the load then."""
@@ -312,6 +327,10 @@ def share_of(value: Value[Any], missing: list[Path], rests_on: list[Path]) -> Sp
         return Span(_LEAST_EFFICIENCY, 1.0)
     rests_on.append(value.at)
     return exact(value.value)
+
+
+def _at_most(watts: Span, limit: Span) -> Span:
+    return Span(min(watts.low, limit.low), min(watts.high, limit.high))
 
 
 def _over(watts: float, share: float) -> float:

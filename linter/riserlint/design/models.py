@@ -6,9 +6,9 @@ Every physical key is optional: a key left out, or written ``"unknown"``, is unk
 
 # No postponed annotations here: pydantic would have to evaluate each of them a second time.
 from datetime import date as Date  # noqa: N812 - a model has a key of that name
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag
 
 Region = Literal["north-america", "europe", "international"]
 Origin = Literal["measured", "nameplate", "drawing", "stated", "assumed"]
@@ -38,6 +38,29 @@ class Written(BaseModel):
         defer_build=True,
         populate_by_name=False,
     )
+
+
+class RatedPoint(Written):
+    """Watts that hold at an input voltage, up to an ambient, or both: one point of what a maker states."""
+
+    w: NonNegative
+    volts: Positive | None = None
+    max_c: Celsius | None = None
+
+
+def _number_or_points(value: Any) -> str:
+    """Tell which of the two ways of writing watts is meant, so that a problem speaks of that one alone."""
+    return "points" if isinstance(value, list | tuple) else "number"
+
+
+Points = Annotated[tuple[RatedPoint, ...], Field(strict=False, min_length=1), Tag("points")]
+#: Watts as one number, or by points of input voltage and ambient.
+RatedWatts = Annotated[Annotated[Positive, Tag("number")] | Points, Discriminator(_number_or_points)]
+#: The same for a budget, which may be nothing, or ``"none"``.
+Budget = Annotated[
+    Annotated[NonNegative | Literal["none"], Tag("number")] | Points, Discriminator(_number_or_points)
+]
+GroupBudget = Annotated[Annotated[NonNegative, Tag("number")] | Points, Discriminator(_number_or_points)]
 
 
 class Head(Written):
@@ -90,9 +113,10 @@ class Bundle(Written):
 
 
 class Circuit(Written):
-    """A branch circuit: ``from`` is ``"mains"``, ``"generator"`` or the id of a UPS."""
+    """A branch circuit: ``from`` is ``"mains"``, ``"generator"`` or the id of a UPS; its nominal voltage."""
 
     from_: Text | None = Field(None, alias="from")
+    volts: Positive | None = None
 
 
 class RuntimePoint(Written):
@@ -107,6 +131,7 @@ class Ups(Written):
 
     from_: Text | None = Field(None, alias="from")
     space: Text | None = None
+    volts: Positive | None = None
     rated_va: Positive | None = None
     rated_w: Positive | None = None
     efficiency: Share | None = None
@@ -127,6 +152,13 @@ class Ac(Written):
     power_factor: Share | None = None
 
 
+class BudgetGroup(Written):
+    """Ports that share a budget of their own within that of the whole source."""
+
+    ports: Text
+    budget_w: GroupBudget | None = None
+
+
 class Pse(Written):
     """The power sourcing side: type, least and nominal voltage at the port, budget, and how it is reserved."""
 
@@ -134,7 +166,8 @@ class Pse(Written):
     scheme: Scheme | None = None
     min_v: Positive | None = None
     nominal_v: Positive | None = None
-    budget_w: NonNegative | Literal["none"] | None = None
+    budget_w: Budget | None = None
+    groups: Annotated[tuple[BudgetGroup, ...], Field(strict=False)] | None = None
     reserves: Literal["class", "negotiation", "cap", "measured"] | None = None
     lldp: bool | None = None
 
@@ -198,7 +231,7 @@ class Supply(Written):
     """One mains supply of a switch: where it is plugged, and what it gives to PoE."""
 
     from_: Text | None = Field(None, alias="from")
-    poe_w: Positive | None = None
+    poe_w: RatedWatts | None = None
 
 
 class Switch(Written):

@@ -3,7 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
-from riserlint.design.models import PortVlans
+from riserlint.design.models import PortVlans, RatedPoint
 from riserlint.design.paths import Path, path_text
 from riserlint.design.problems import Problem
 from riserlint.design.reading import Design
@@ -20,6 +20,7 @@ from riserlint.installation.things import (
     Member,
     Pathway,
     Port,
+    PortGroup,
     Run,
     Segment,
     SpaceThing,
@@ -92,6 +93,11 @@ class Installation:
         location = self.design.locate(path)
         self.problems.append(Problem(location.file, location.line, location.column, path, message))
 
+    def _problem_once(self, path: Path, message: str) -> None:
+        """Add a problem of what many pieces of gear have in common only once."""
+        if all((problem.path, problem.message) != (path, message) for problem in self.problems):
+            self._problem(path, message)
+
     def _refer(self, name: str | None, kinds: tuple[str, ...], table: Iterable[str], path: Path) -> None:
         """Add a problem where a name that is written stands for nothing that is described."""
         if name is None or name in table:
@@ -126,6 +132,7 @@ class Installation:
                 self._refer(gear_model.role, ("role",), model.role, (*at, "role"))
             else:
                 self._build_ports(gear)
+                self._check_points(gear.value("pse", "budget_w"))
             self._build_supplies(gear)
 
     def _build_ports(self, gear: Gear) -> None:
@@ -152,6 +159,47 @@ class Installation:
         inlet = gear.value("inlet", "port").value if gear.has_inlet else None
         if inlet is not None and inlet not in gear.ports:
             gear.ports[inlet] = Port(gear, inlet, None, (*gear.at, "inlet"), assumed)
+        self._build_groups(gear)
+
+    def _build_groups(self, gear: Gear) -> None:
+        """Take up the groups of ports with a budget of their own; a port is in one of them at most."""
+        written = gear.value("pse", "groups")
+        groups: list[PortGroup] = []
+        holder: dict[str, str] = {}
+        for index, group in enumerate(written.value or ()):
+            at: Path = (*written.at, index)
+            try:
+                names = port_names(group.ports)
+            except ValueError as error:
+                self._problem_once((*at, "ports"), str(error))
+                continue
+            missing = [name for name in names if gear.ports_known and name not in gear.ports]
+            twice = [name for name in names if name in holder]
+            if missing:
+                self._problem_once((*at, "ports"), f'{gear.id} has no port "{missing[0]}"')
+            if twice:
+                message = f'port {twice[0]} is in two groups: "{holder[twice[0]]}" and "{group.ports}"'
+                self._problem_once((*at, "ports"), message)
+            holder.update((name, group.ports) for name in names)
+            budget_w = Value(group.budget_w, (*at, "budget_w"), written.assumed)
+            self._check_points(budget_w)
+            groups.append(PortGroup(group.ports, frozenset(names), budget_w, at))
+        gear.groups = tuple(groups)
+
+    def _check_points(self, written: Value[Any]) -> None:
+        """Add a problem where watts by points can't be read: their conditions differ in kind, or are the same."""
+        points: Any = written.value
+        if not isinstance(points, tuple):
+            return
+        seen: set[tuple[float | None, float | None]] = set()
+        first: RatedPoint = points[0]
+        for index, point in enumerate(points):
+            at: Path = (*written.at, index)
+            if (point.volts is None, point.max_c is None) != (first.volts is None, first.max_c is None):
+                self._problem_once(at, "all points must state the same of `volts` and `max_c` as the first")
+            elif (point.volts, point.max_c) in seen:
+                self._problem_once(at, "two points hold for the same voltage and ambient")
+            seen.add((point.volts, point.max_c))
 
     def _build_supplies(self, gear: Gear | InlineGear) -> None:
         model: Any = gear.model
@@ -169,6 +217,7 @@ class Installation:
                 assumption = self.design.basis.model.assume.supply
                 if poe_w.value is None and assumption is not None and assumption.poe_w is not None:
                     poe_w = Value(assumption.poe_w, ("basis", "assume", "supply", "poe_w"), True)
+                self._check_points(poe_w)
                 supplies.append(SupplyFeed(source, poe_w))
         elif model.from_ is not None:
             supplies.append(
@@ -189,6 +238,9 @@ class Installation:
             inline = InlineGear("inline", name, model, assumed, self._asked)
             self.inlines[name] = inline
             self._build_supplies(inline)
+            self._check_points(inline.value("pse", "budget_w"))
+            if model.pse is not None and model.pse.groups:
+                self._problem((*inline.at, "pse", "groups"), "an injector has one port, and so no groups")
 
     def _build_places(self) -> None:
         model = self.design.model

@@ -164,10 +164,22 @@ class Port:
 
 
 class SupplyFeed(NamedTuple):
-    """One mains feed of gear: what it is plugged into, and what it gives to PoE."""
+    """One mains feed of gear: what it is plugged into, and what it gives to PoE.
+
+    ``poe_w`` is a number of watts, or points of input voltage and ambient.
+    """
 
     source: Value[str]
-    poe_w: Value[float]
+    poe_w: Value[Any]
+
+
+class PortGroup(NamedTuple):
+    """Ports of a source that share a budget: how they are written, their names, the budget, where it stands."""
+
+    label: str
+    ports: frozenset[str]
+    budget_w: Value[Any]
+    at: Path
 
 
 class Feed(NamedTuple):
@@ -192,7 +204,7 @@ class Feed(NamedTuple):
 class Gear(Thing):
     """A switch or a device."""
 
-    __slots__ = ("feeds_in", "feeds_out", "port_vlans_written", "ports", "ports_known", "supplies")
+    __slots__ = ("feeds_in", "feeds_out", "groups", "port_vlans_written", "ports", "ports_known", "supplies")
 
     model: Switch | Device
 
@@ -205,6 +217,7 @@ class Gear(Thing):
         self.feeds_in: list[Feed] = []
         self.feeds_out: list[Feed] = []
         self.supplies: tuple[SupplyFeed, ...] = ()
+        self.groups: tuple[PortGroup, ...] = ()
 
     @property
     def is_switch(self) -> bool:

@@ -37,27 +37,53 @@ from riserlint_rules.cascade_headroom.checks import BUDGET, RESERVE, TYPICAL_ONL
 
 def budget_answers(built: Built, source: SourcePower, share: float | None) -> Iterator[Said]:
     """Yield whether a source's budget is enough, and whether it keeps the reserve that the basis asks."""
-    gear, asked_w = source.gear, source.enforced_w
     why = built.headroom.no_budget(source)
     if why:
-        yield NotApplicable(BUDGET.name, gear.at, why)
-        return
-    limit = supplies.budget_of(gear)
+        yield NotApplicable(BUDGET.name, source.gear.at, why)
+    else:
+        yield from _answers(built, source, built.headroom.budget(source.gear), share)
+    for group, sums, limit in built.headroom.groups(source):
+        why = built.headroom.no_sum(sums)
+        if why:
+            yield NotApplicable(BUDGET.name, source.gear.at, f"ports {group.label}: {why}")
+        else:
+            yield from _answers(built, sums, limit, share, group.label)
+
+
+def _answers(
+    built: Built, source: SourcePower, limit: Limited, share: float | None, group: str = ""
+) -> Iterator[Said]:
+    """Yield the answers for the whole source, or for a group of its ports that is named."""
+    gear, asked_w = source.gear, source.enforced_w
     limit = limit._replace(missing=(*limit.missing, *source.missing))
     verdict = at_most(asked_w, limit.watts)
+    distinct = f"ports {group}" if group else ""
+    whose = f"the budget of its ports {group}" if group else "its budget"
     if verdict != "fail":
-        yield reserve_kept(built, gear, limit, asked_w, powers=source.feeds, share=share, of="budget")
+        of = f"budget of ports {group}" if group else "budget"
+        yield reserve_kept(built, gear, limit, asked_w, powers=source.feeds, share=share, of=of)
     asked, given = watt_words.told_apart(asked_w, limit.watts)
     if verdict == "pass":
         yield Passed(BUDGET.name, gear.at)
     elif verdict == "open":
         by = watt_words.mode(source)
-        message = f"{gear.id}: cannot tell whether its budget is enough for {asked} ({by}): {given}"
+        message = f"{gear.id}: cannot tell whether {whose} is enough for {asked} ({by}): {given}"
         working = f"{watt_words.four_sums(source)}; {watt_words.counts_by(source)}: {asked} of {given}"
         yield cannot_tell(
-            built, BUDGET, gear.at, limit, message, powers=source.feeds, asked_w=asked_w, working=working
+            built,
+            BUDGET,
+            gear.at,
+            limit,
+            message,
+            powers=source.feeds,
+            asked_w=asked_w,
+            working=working,
+            distinct=distinct,
         )
     else:
+        loads, has = f"its {len(source.feeds)} loads", "it has"
+        if group:
+            loads, has = f"the {len(source.feeds)} loads of its ports {group}", "those have"
         first = built.headroom.first_short(gear)
         words = ""
         if first:
@@ -71,26 +97,34 @@ def budget_answers(built: Built, source: SourcePower, share: float | None) -> It
             BUDGET,
             gear.at,
             limit,
-            f"{gear.id}: its {len(source.feeds)} loads ask {asked} ({watt_words.mode(source)}), "
-            f"it has {given}{words}",
+            f"{gear.id}: {loads} ask {asked} ({watt_words.mode(source)}), {has} {given}{words}",
             asked_w=asked_w,
             allowed_w=limit.watts,
             working=working_of(built, source, f"{asked} > {given}, {limit.words}"),
             related=(*first_places(built, first), *chain_places(built, gear)),
-            remedy=_larger_budget(source, limit, share or 0.0),
+            remedy=_larger_budget(built, source, limit, share or 0.0, group),
             rests_on=built.headroom.rests_on(source.feeds),
+            distinct=distinct,
         )
 
 
-def _larger_budget(source: SourcePower, limit: Limited, share: float) -> Remedy:
+def _larger_budget(built: Built, source: SourcePower, limit: Limited, share: float, group: str) -> Remedy:
     over = source.enforced_w.low - limit.watts.high * (1 - share)
-    away = f"feed {watt_words.at_least(over)} or more from another source"
+    away = f"feed {watt_words.at_least(over)} or more from "
+    away += "ports of another group" if group else "another source"
     kept = watt_words.with_reserve(share)
     if math.isinf(source.enforced_w.high):
         return Remedy(f"{kept}{away}")
     needed = float(math.ceil(round(source.enforced_w.high / (1 - share), 6)))
     changes: tuple[Change, ...] = ()
-    if limit.at[-1] == "budget_w" and supplies.supplies_allow(source.gear, needed):
+    if group:
+        # The list of groups of a part is not written anew for one switch of it.
+        if limit.at[0] != "part" and limit.at[-1] == "budget_w" and limit.watts.known and limit.plain:
+            changes = (Change(limit.at, needed),)
+        return Remedy(
+            f"{kept}a source whose ports {group} have at least {watt_words.watts(needed)}, or {away}", changes
+        )
+    if limit.at[-1] == "budget_w" and limit.plain and supplies.supplies_allow(built, source.gear, needed):
         changes = (Change((*source.gear.at, "pse", "budget_w"), needed),)
     return Remedy(f"{kept}a source of at least {watt_words.watts(needed)}, or {away}", changes)
 

@@ -35,10 +35,10 @@ def redundant_supplies(built: Built, source: SourcePower, gear: Gear) -> Iterato
         yield from _shared(built, gear)
     if built.headroom.no_budget(source) == "power feeds itself":
         yield NotApplicable(SUPPLY_FAILED.name, gear.at, "power feeds itself")
-    elif at_most(source.enforced_w, supplies.budget_of(gear).watts) == "fail":
+    elif at_most(source.enforced_w, built.headroom.budget(gear).watts) == "fail":
         yield NotApplicable(SUPPLY_FAILED.name, gear.at, "its budget is not enough with all supplies")
     else:
-        for lost in supplies.supplies_lost(gear):
+        for lost in supplies.supplies_lost(built, gear):
             yield _supply_failed(built, source, gear, lost)
 
 
@@ -75,7 +75,7 @@ def _supply_failed(built: Built, source: SourcePower, gear: Gear, lost: SupplyLo
     if math.isfinite(asked_w.high):
         needed = float(math.ceil(round(asked_w.high, 6)))
         text = f"supplies that each give {watt_words.watts(needed)} to PoE"
-        if len(gear.supplies) == 2 and left.at[-1] == "poe_w" and left.at[0] == "switch":
+        if len(gear.supplies) == 2 and left.at[-1] == "poe_w" and left.at[0] == "switch" and left.plain:
             changes = (Change(left.at, needed),)
     return failed(
         SUPPLY_FAILED,
