@@ -145,6 +145,8 @@ EXAMPLES: dict[str, Example] = {
             Seeded(9),
             Seeded(10),
             Seeded(11),
+            # 278 W in an outage at the least, 60 W of it the recorder, which takes 215 W: 278 − 60 + 215 = 433 W
+            Seeded(12, "start-surge/ups", "ups.desk-ups", "error", "desk-ups = ", "420"),
         ),
         (
             AlsoTrue(

@@ -19,6 +19,7 @@ from riserlint.analysis.power import FeedPower, InletPower, SourcePower
 from riserlint.analysis.reach import Reach, Route
 from riserlint.analysis.resistance import ConductorOhm, conductor_of
 from riserlint.analysis.second_feed import SecondFeed, second_feed
+from riserlint.analysis.starting import Staging, StartLoads, StartOf, start_loads
 from riserlint.analysis.supplies import Dark, Limited, SupplyLost
 from riserlint.analysis.thicker import RunLoss, loss_of, thicker_gauges, with_gauge
 from riserlint.analysis.ups_load import Carried, UpsLoad, parts_that_turn
@@ -32,6 +33,7 @@ from riserlint.engineering import (
     bundle_heat,
     conductors,
     granting,
+    inrush,
     lengths,
     loss,
     runtime,
@@ -47,6 +49,7 @@ from riserlint.installation.things import (
     Gear,
     InlineGear,
     Port,
+    PortGroup,
     Run,
     Segment,
     Thing,
@@ -127,6 +130,7 @@ __all__ = [
     "Passed",
     "Path",
     "Port",
+    "PortGroup",
     "PortSetting",
     "Problem",
     "Reach",
@@ -147,7 +151,10 @@ __all__ = [
     "Segment",
     "SourcePower",
     "Span",
+    "Staging",
     "Standby",
+    "StartLoads",
+    "StartOf",
     "SupplyLost",
     "SupplyWay",
     "Table",
@@ -174,6 +181,7 @@ __all__ = [
     "granting",
     "heat_limits",
     "hookimpl",
+    "inrush",
     "lengths",
     "load_rules",
     "loss",
@@ -189,6 +197,7 @@ __all__ = [
     "runtime",
     "second_feed",
     "source_end",
+    "start_loads",
     "supplies",
     "supply_limits",
     "supply_load",

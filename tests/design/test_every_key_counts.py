@@ -204,6 +204,14 @@ BY_AMBIENT: Setup = (
     ("switch.core.supplies[1].poe_w", [{"w": 70, "max_c": 30}, {"w": 50, "max_c": 60}]),
     ("circuit.db-2.volts", 230),
 )
+#: Two cameras on a floor switch that has the watts for both once they run, and for one of them starting.
+STAGED: Setup = (
+    ("part.floor.pse.budget_w", 24),
+    ("part.floor.inlet.pd_class", 5),
+    ("part.camera.draw_w", {"typical": 5, "day": 7, "night": 9, "start": 12.9, "start_s": 10}),
+    ("part.floor.pse.start", {"ports": 1, "every_s": 10}),
+    ("bundle.b.others", 0),
+)
 GROUPED: Setup = (("part.main.pse.groups", [{"ports": "1-4", "budget_w": 40}, {"ports": "5-8"}]),)
 #: A switch that routes between the cameras and the guests.
 PERMITTED: Setup = (
@@ -260,12 +268,24 @@ ROWS: tuple[Row, ...] = (
     Row("ups.u.runtime[0].w", 60),
     Row("ups.u.runtime[0].min", 25),
     Row("part.main.ac.own_w", 44),
+    Row("part.main.ac.start_w", 90),
     Row("part.main.ac.efficiency", 0.8),
     Row("part.main.ac.power_factor", 0.7),
     Row("part.floor.pse.type", 1, (("part.floor.pse.min_v", GONE),)),
     Row("part.floor.pse.scheme", "passive"),
     Row("part.floor.pse.min_v", 45),
     Row("part.floor.pse.budget_w", 20),
+    Row("part.floor.pse.start.ports", 2, STAGED),
+    Row("part.floor.pse.start.every_s", 5, STAGED),
+    Row("part.camera.draw_w.start_s", 25, STAGED),
+    Row("part.camera.pd.inrush_a", 2, (("part.camera.pd.inrush_ms", 20),)),
+    Row("part.camera.pd.inrush_ms", 90, (("part.camera.pd.inrush_a", 2), ("part.camera.pd.inrush_ms", 1))),
+    Row("part.floor.inlet.inrush_a", 2, (("part.floor.inlet.inrush_ms", 20),)),
+    Row(
+        "part.floor.inlet.inrush_ms",
+        90,
+        (("part.floor.inlet.inrush_a", 2), ("part.floor.inlet.inrush_ms", 1)),
+    ),
     Row("part.main.pse.groups[0].budget_w", 20, GROUPED),
     Row("part.main.pse.groups[0].ports", "2-4", GROUPED),
     Row("part.floor.pse.reserves", "class"),

@@ -64,7 +64,16 @@ class Built(Installation):
     @cached_property
     def settled(self) -> Settled:
         """Power and heat, settled with each other."""
-        return Settled(self, self._ground)
+        staged = any(
+            gear.value("pse", "start").value is not None for gear in self.gear.values() if gear.is_switch
+        )
+        return Settled(self, self._ground, staged=staged)
+
+    @cached_property
+    def running_power(self) -> Power:
+        """The power once all gear has started: each device at the most that it draws by day or by night."""
+        found = self.power.running
+        return Power(self, self._ground.running(), self.settled.temperature_of) if found is None else found
 
     @property
     def power(self) -> Power:
@@ -135,6 +144,11 @@ class Built(Installation):
     def outage(self) -> Outage:
         """What the UPSs carry while the mains are off, and for how long."""
         return Outage(self, self._ups_loads, self.continuity, self.needs, self.today)
+
+    @cached_property
+    def start_load(self) -> UpsLoads:
+        """What each UPS carries while all that hangs on it starts, as after an outage that outlasted its battery."""
+        return UpsLoads(self, self.power, self.continuity, starting=True)
 
     @cached_property
     def reach(self) -> Reach:

@@ -111,7 +111,9 @@ class Headroom:
         for group in gear.groups:
             powers = tuple(power for power in source.feeds if group_of(power.feed.port) is group)
             if powers:
-                found.append((group, summed_up(gear, powers), group_budget(self._installation, gear, group)))
+                powers = tuple(self._power.feeds[power.feed.run.id] for power in powers)
+                sums = summed_up(gear, powers, self._power.running, whole=False)
+                found.append((group, sums, group_budget(self._installation, gear, group)))
         return tuple(found)
 
     def group_bears(self, power: FeedPower, extra_w: float) -> bool:

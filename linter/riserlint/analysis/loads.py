@@ -17,8 +17,8 @@ _ANY_MIN_V = tuple(poe.type_min_volts(pse_type) for pse_type in poe.PSE_TYPES)
 _ANY_MAX_V = tuple(poe.type_max_volts(pse_type) for pse_type in poe.PSE_TYPES)
 
 
-#: What devices are taken to draw: the greatest of day, night and start, or one state.
-LoadState = Literal["maximum", "typical", "day", "night", "start"]
+#: What devices are taken to draw: the greatest of day, night and start, that of day and night, or one state.
+LoadState = Literal["maximum", "running", "typical", "day", "night", "start"]
 
 
 class Case(NamedTuple):
@@ -51,10 +51,11 @@ class Draw(NamedTuple):
 def device_draw(gear: Gear, most_w: float, load: LoadState = "maximum") -> Draw:
     """Return the draw of a device; ``most_w`` is the upper end of what is not known (its class's watts).
 
-    A state that is not stated lies between the typical draw and the greatest that is stated.
+    A state that is not stated lies between the typical draw and the greatest that is stated. ``running``: once it
+    has started, so without its start, which is then only the most that it can be.
     """
-    most = _most_draw(gear, most_w)
-    if load == "maximum":
+    most = _most_draw(gear, most_w, load)
+    if load in {"maximum", "running"}:
         return most
     stated = gear.value("draw_w", load)
     if stated.value is not None:
@@ -64,9 +65,12 @@ def device_draw(gear: Gear, most_w: float, load: LoadState = "maximum") -> Draw:
     return most._replace(maximum=Span(low, most.maximum.high), state=load, missing=(stated.at,))
 
 
-def _most_draw(gear: Gear, most_w: float) -> Draw:
+def _most_draw(gear: Gear, most_w: float, load: LoadState) -> Draw:
     typical = gear.value("draw_w", "typical")
     states = {key: gear.value("draw_w", key) for key in ("day", "night", "start")}
+    if load == "running":
+        start_w = states.pop("start").value
+        most_w = most_w if start_w is None else float(start_w)
     known = {key: value for key, value in states.items() if value.value is not None}
     rests_on = tuple(value.at for value in (typical, *known.values()) if value.value is not None)
     if known:

@@ -8,6 +8,7 @@ that does has two feeds, what lies above is answered with an unlimited upper end
 that is certain already fails.
 """
 
+import copy
 import math
 from collections.abc import Callable, Hashable, Iterable
 from typing import NamedTuple
@@ -26,6 +27,7 @@ from riserlint.analysis.loads import (
 )
 from riserlint.analysis.metres import RunMetres
 from riserlint.analysis.resistance import ConductorOhm, LoopOhm, conductor_of, loop_ohm
+from riserlint.analysis.starting import staging_of, start_loads
 from riserlint.design.paths import Path
 from riserlint.engineering.loss import LinkState, pairset_ohm, solve_link
 from riserlint.engineering.span import Span
@@ -93,7 +95,8 @@ class SourcePower(NamedTuple):
     """A source's four sums over its ports, in watts: typical, maximum at the device, at the source, reserved.
 
     ``enforced_w`` is the one that the source's management goes by. ``typical_w`` is None where a load below does
-    not state it.
+    not state it. Of a source that measures and states how it starts its ports the sums (and ``feeds``) are those
+    once all have started, and ``start_w`` is the worst sum while they do; of all others it is None.
     """
 
     gear: Gear | InlineGear
@@ -104,6 +107,7 @@ class SourcePower(NamedTuple):
     reserved_w: Span
     enforced_w: Span
     missing: tuple[Path, ...]
+    start_w: Span | None = None
 
 
 class Ground:
@@ -122,6 +126,13 @@ class Ground:
         self._alike: dict[tuple[Hashable, ...], Grant] = {}
         self._draws: dict[tuple[Hashable, ...], Draw] = {}
         self._volts: dict[str, tuple[Span, tuple[Path, ...]]] = {}
+
+    def running(self) -> "Ground":
+        """Return the same with the draws of devices that have started."""
+        other = copy.copy(self)
+        other._draws = {}
+        other.case = self.case._replace(load="running")
+        return other
 
     def grant(self, feed: Feed) -> Grant:
         """Return what is asked for and assigned over a feed."""
@@ -202,8 +213,13 @@ class Power:
         installation: Installation,
         ground: Ground,
         celsius: Callable[[Run], tuple[Span, tuple[Path, ...]]],
+        running: "Power | None" = None,
     ) -> None:
-        """Solve all feeds; ``celsius`` gives the mean conductor temperature of a run, and what it misses."""
+        """Solve all feeds; ``celsius`` gives the mean conductor temperature of a run, and what it misses.
+
+        ``running`` is the solution once all gear has started: needed where a source states how it starts its ports.
+        """
+        self.running = running
         self._ground = ground
         self._celsius = celsius
         self.feeds: dict[str, FeedPower] = {}
@@ -447,7 +463,15 @@ class Power:
         if not gear.feeds_out:
             coupled = False
         below = [self.feeds[out.run.id] for out in gear.feeds_out if out.run.id in self.feeds]
-        asked_draw = _sum(power.source_w for power in below)
+        asked_draw = asked_above = _sum(power.source_w for power in below)
+        staging = staging_of(gear, self.running)
+        if staging is not None and self.running is not None:
+            staged = start_loads(below, self.running.feeds)
+            asked_draw = staged.worst_w(staging)
+            asked_above = Span(
+                staged.running_w.low, asked_draw.high
+            )  # others may have their worst at another time
+            missing.extend(staged.missing)
         asked_reserved = _sum(power.reserved_w for power in below)
         missing.extend(path for power in below for path in power.missing)
         granted = _granted(gear, grant)
@@ -456,11 +480,12 @@ class Power:
         if own.value is None:
             # What it uses is not known; above its class its source cuts it off.
             drawn = Span(
-                _over(asked_draw.low, share.high), max(granted.high, _over(asked_draw.high, share.low))
+                _over(asked_above.low, share.high), max(granted.high, _over(asked_above.high, share.low))
             )
         else:
             drawn = Span(
-                own_w.low + _over(asked_draw.low, share.high), own_w.high + _over(asked_draw.high, share.low)
+                own_w.low + _over(asked_above.low, share.high),
+                own_w.high + _over(asked_above.high, share.low),
             )
         if coupled or gear.id in self._looped:
             drawn = Span(drawn.low, math.inf)
@@ -506,12 +531,23 @@ class Power:
             powers = tuple(self.feeds[feed.run.id] for feed in gear.feeds_out if feed.run.id in self.feeds)
             if not powers:
                 continue
-            found[gear.id] = summed_up(gear, powers)
+            found[gear.id] = summed_up(gear, powers, self.running)
         return found
 
 
-def summed_up(gear: Gear | InlineGear, powers: tuple[FeedPower, ...]) -> SourcePower:
-    """Return the four sums of a source over feeds of it: over all, or over those of a group of its ports."""
+def summed_up(
+    gear: Gear | InlineGear, powers: tuple[FeedPower, ...], running: Power | None, *, whole: bool = True
+) -> SourcePower:
+    """Return the sums of a source over feeds of it: over all, or (not ``whole``) over those of a group of its ports."""
+    mode = gear.value("pse", "reserves")
+    start_w: Span | None = None
+    staging = staging_of(gear, running)
+    if staging is not None and running is not None and mode.value == "measured":
+        staged = start_loads(powers, running.feeds)
+        start_w = staged.worst_w(staging)
+        if not whole:  # a step may start ports of other groups
+            start_w = Span(staged.running_w.low, start_w.high)
+        powers = tuple(running.feeds[power.feed.run.id] for power in powers)
     typical: float | None = 0.0
     for power in powers:
         if typical is None or power.typical_w is None:
@@ -520,7 +556,6 @@ def summed_up(gear: Gear | InlineGear, powers: tuple[FeedPower, ...]) -> SourceP
         typical += power.typical_w
     source_w = _sum(power.source_w for power in powers)
     reserved_w = _sum(power.reserved_w for power in powers)
-    mode = gear.value("pse", "reserves")
     missing = [path for power in powers for path in power.missing]
     if mode.value == "measured":
         enforced = source_w
@@ -534,7 +569,9 @@ def summed_up(gear: Gear | InlineGear, powers: tuple[FeedPower, ...]) -> SourceP
         elif mode.value == "negotiation" and not reserved_w.known:
             missing.append(mode.at)
     device_w = _sum(power.load_w for power in powers)
-    return SourcePower(gear, powers, typical, device_w, source_w, reserved_w, enforced, tuple(missing))
+    return SourcePower(
+        gear, powers, typical, device_w, source_w, reserved_w, enforced, tuple(missing), start_w
+    )
 
 
 def _caps_missing(powers: tuple[FeedPower, ...]) -> list[Path]:

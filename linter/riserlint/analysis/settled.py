@@ -42,8 +42,14 @@ class Settled:
     stable state, or their currents hang on one that has none.
     """
 
-    def __init__(self, installation: Installation, ground: Ground, enough_k: float = ENOUGH_K) -> None:
-        """Solve; rounds end where no bound moves by more than ``enough_k`` kelvin."""
+    def __init__(
+        self, installation: Installation, ground: Ground, enough_k: float = ENOUGH_K, *, staged: bool = False
+    ) -> None:
+        """Solve; rounds end where no bound moves by more than ``enough_k`` kelvin.
+
+        ``staged``: some source states how it starts its ports, so that what runs is solved with it.
+        """
+        self._staged = staged
         self._installation = installation
         self._ground = ground
         self.rounds: list[Round] = []
@@ -65,10 +71,18 @@ class Settled:
 
     def conductor_celsius(self, run: Run) -> Span:
         """Return the mean temperature of a run's conductors that its power was solved with."""
-        return self._celsius(run, self._taken)[0]
+        return self.temperature_of(run)[0]
+
+    def temperature_of(self, run: Run) -> tuple[Span, tuple[Path, ...]]:
+        """Return the same with what is missing for it."""
+        return self._celsius(run, self._taken)
 
     def _powered(self, heat: Heat | None) -> Power:
-        return Power(self._installation, self._ground, lambda run: self._celsius(run, heat))
+        def celsius(run: Run) -> tuple[Span, tuple[Path, ...]]:
+            return self._celsius(run, heat)
+
+        running = Power(self._installation, self._ground.running(), celsius) if self._staged else None
+        return Power(self._installation, self._ground, celsius, running)
 
     # -- the first bound --------------------------------------------------------------------------------------
 

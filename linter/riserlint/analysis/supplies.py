@@ -218,7 +218,7 @@ def budget_of(installation: Installation, gear: Gear | InlineGear) -> Limited:
         if mains is None:
             return Limited(_UNLIMITED, stated.at, "no budget of its own", (), (stated.at,))
         return mains._replace(rests_on=(stated.at, *mains.rests_on))
-    own = own._replace(words="its budget")
+    own = own._replace(words="its budget" if own.plain else f"its budget, {own.words}")
     low, high = (math.inf, math.inf) if mains is None else mains.watts
     if len(gear.supplies) > 1 and gear.value("supply_mode").value != "combined":
         low = high  # the budget says how much of redundant supplies is counted on

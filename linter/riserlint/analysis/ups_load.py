@@ -12,6 +12,7 @@ from typing import Any, NamedTuple
 from riserlint.analysis.continuity import Continuity, Powered
 from riserlint.analysis.loads import device_draw
 from riserlint.analysis.power import FeedPower, Power
+from riserlint.analysis.starting import StartLoads, StartOf, staging_of
 from riserlint.analysis.supplies import group_budget, own_budget
 from riserlint.design.paths import Path
 from riserlint.engineering.span import Span, exact
@@ -93,10 +94,17 @@ class UpsLoad(NamedTuple):
 
 
 class UpsLoads:
-    """The loads of all UPSs of an installation, each by its id in ``by_ups``."""
+    """The loads of all UPSs of an installation, each by its id in ``by_ups``.
 
-    def __init__(self, installation: Installation, power: Power, continuity: Continuity) -> None:
+    ``starting``: while everything starts. Gear that states what it takes then takes that, and of a source that
+    states how it starts its ports the worst sum counts; once they have started, as in an outage, the running most.
+    """
+
+    def __init__(
+        self, installation: Installation, power: Power, continuity: Continuity, *, starting: bool = False
+    ) -> None:
         """Sum up all loads."""
+        self._starting = starting
         self._installation = installation
         self._power = power
         self._continuity = continuity
@@ -173,6 +181,8 @@ class UpsLoads:
         short: ShortBudget | None = None
         if isinstance(thing, Gear) and not thing.is_switch:
             watts = _device_watts(thing, missing, rests_on)
+            if self._starting:
+                watts = _at_start(thing, watts, rests_on)
         else:
             watts, short = self._source_watts(thing, missing, rests_on)
         if perhaps:
@@ -208,6 +218,8 @@ class UpsLoads:
         else:
             rests_on.append(own.at)
         low, high = own.value or 0.0, math.inf if own.value is None else own.value
+        if self._starting and isinstance(thing, Gear):
+            low, high = _at_start(thing, Span(low, high), rests_on)
         ports_w, short = self._ports_watts(thing, missing, rests_on)
         if ports_w.high > 0:
             share = share_of(thing.value(*keys, "efficiency"), missing, rests_on)
@@ -218,6 +230,8 @@ class UpsLoads:
     def _ports_watts(
         self, source: Powered, missing: list[Path], rests_on: list[Path]
     ) -> tuple[Span, ShortBudget | None]:
+        staging = staging_of(source, self._power.running)
+        starting: list[StartOf] = []
         by_group: dict[int, Span] = {}
         groups = source.groups if isinstance(source, Gear) else ()
         for feed in source.feeds_out:
@@ -225,6 +239,10 @@ class UpsLoads:
             if power is None or power.grant.refused:
                 continue
             watts = self._feed_watts(power)
+            if staging is not None and self._power.running is not None:
+                started = self._feed_watts(self._power.running.feeds[feed.run.id])
+                starting.append(StartOf(power, started, watts))
+                watts = started
             if not watts.known:
                 missing.extend(power.missing)
             if power.draw is not None:
@@ -244,6 +262,10 @@ class UpsLoads:
                     total += _at_most(watts, limit.watts)
             else:
                 total += watts
+        if self._starting and staging is not None:
+            staged = StartLoads(tuple(starting))
+            total = Span(total.low, max(total.high, staged.worst_w(staging).high))
+            missing.extend(staged.missing)
         budget = own_budget(self._installation, source)
         if budget is None:
             return total, short
@@ -306,6 +328,14 @@ def _device_watts(gear: Gear, missing: list[Path], rests_on: list[Path]) -> Span
     missing.extend(draw.missing)
     rests_on.extend(draw.rests_on)
     return draw.maximum
+
+
+def _at_start(gear: Gear, watts: Span, rests_on: list[Path]) -> Span:
+    start = gear.value("ac", "start_w")
+    if start.value is None:
+        return watts
+    rests_on.append(start.at)
+    return Span(max(watts.low, start.value), max(watts.high, start.value))
 
 
 def _power_factor(thing: Powered, missing: list[Path], rests_on: list[Path]) -> Span:

@@ -145,9 +145,10 @@ class Ups(Written):
 
 
 class Ac(Written):
-    """The mains input of gear: its own use, the efficiency to its PoE outlets, its power factor."""
+    """The mains input of gear: its own use (also while it starts), efficiency to its PoE outlets, power factor."""
 
     own_w: NonNegative | None = None
+    start_w: NonNegative | None = None
     efficiency: Share | None = None
     power_factor: Share | None = None
 
@@ -157,6 +158,13 @@ class BudgetGroup(Written):
 
     ports: Text
     budget_w: GroupBudget | None = None
+
+
+class Start(Written):
+    """How a source starts its loads after an outage: so many ports that have one at a time, so many seconds apart."""
+
+    ports: Annotated[int, Field(ge=1)]
+    every_s: Positive
 
 
 class Pse(Written):
@@ -170,6 +178,7 @@ class Pse(Written):
     groups: Annotated[tuple[BudgetGroup, ...], Field(strict=False)] | None = None
     reserves: Literal["class", "negotiation", "cap", "measured"] | None = None
     lldp: bool | None = None
+    start: Start | None = None
 
 
 class Port(Written):
@@ -190,6 +199,8 @@ class Pd(Written):
     demoted_w: NonNegative | None = None
     passive_v: Positive | None = None
     min_v: Positive | None = None
+    inrush_a: Positive | None = None
+    inrush_ms: NonNegative | None = None
 
 
 class Inlet(Pd):
@@ -206,12 +217,13 @@ class Inlet(Pd):
 
 
 class Draw(Written):
-    """Watts at the device: typical, and the most by day, by night (infrared, heaters) and at start."""
+    """Watts at the device: typical, the most by day, by night (infrared, heaters), at start; how long it starts."""
 
     typical: NonNegative | None = None
     day: NonNegative | None = None
     night: NonNegative | None = None
     start: NonNegative | None = None
+    start_s: NonNegative | None = None
 
 
 class Part(Written):

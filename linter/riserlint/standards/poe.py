@@ -249,6 +249,50 @@ PD_ON_VOLTS: Final = Limit(
     note="A threshold for starting at low current, not the least voltage under load.",
 )
 
+
+class InrushRow(NamedTuple):
+    """What a source limits the current of a starting device to: least and most, in all pairs together."""
+
+    pd_class: int
+    least_a: float
+    most_a: float
+
+
+#: Classes 5 and up are weakly remembered: two pairsets share what is limited.
+INRUSH_TABLE: Final[Table[tuple[InrushRow, ...]]] = Table(
+    name="current that a source limits to while a device starts, by class",
+    columns=("class", "least (A)", "most (A)"),
+    rows=(
+        *(InrushRow(pd_class, 0.400, 0.450) for pd_class in range(5)),
+        InrushRow(5, 0.400, 0.900),
+        InrushRow(6, 0.400, 0.900),
+        InrushRow(7, 0.800, 0.900),
+        InrushRow(8, 0.800, 0.900),
+    ),
+    citation=Citation("IEEE Std 802.3", "2022", "Tables 33-11 and 145-16"),
+    known="memory",
+    source=_RECALLED,
+    note="Classes 5 to 8 are remembered weakly: confirm them before relying on them.",
+)
+
+INRUSH_LEAST_MS: Final = Limit(
+    name="time that a source gives a starting device at the least",
+    value=50.0,
+    unit="ms",
+    citation=Citation("IEEE Std 802.3", "2022", "Tables 33-11 and 145-16"),
+    known="memory",
+    source=_RECALLED,
+)
+
+INRUSH_MOST_MS: Final = Limit(
+    name="time that a source gives a starting device at the most",
+    value=75.0,
+    unit="ms",
+    citation=Citation("IEEE Std 802.3", "2022", "Tables 33-11 and 145-16"),
+    known="memory",
+    source=_RECALLED,
+)
+
 _CLASS_ROWS: Final = {row.pd_class: row for row in CLASS_TABLE.rows}
 _PEAK_WATTS: Final = dict(PEAK_TABLE.rows)
 _DUAL_ROWS: Final = {row.pd_class: row for row in DUAL_SIGNATURE_TABLE.rows}
@@ -311,6 +355,18 @@ def peak_watts(pd_class: int) -> float:
     :raises ValueError: for a class outside 0 to 8
     """
     return _PEAK_WATTS[_class_row(pd_class).pd_class]
+
+
+def inrush_amperes(pd_class: int) -> tuple[float, float]:
+    """Return what a source limits a starting device of a class to: at the least and at the most, A.
+
+    :raises ValueError: for a class outside 0 to 8
+
+    Source: :data:`INRUSH_TABLE` (memory).
+    """
+    _class_row(pd_class)
+    row = next(row for row in INRUSH_TABLE.rows if row.pd_class == pd_class)
+    return row.least_a, row.most_a
 
 
 def powered_pairs(pd_class: int) -> int:

@@ -19,7 +19,9 @@ from riserlint import (
     Said,
     SourcePower,
     Span,
+    Staging,
     at_most,
+    start_loads,
     supplies,
     watt_words,
 )
@@ -117,6 +119,14 @@ def _larger_budget(built: Built, source: SourcePower, limit: Limited, share: flo
         return Remedy(f"{kept}{away}")
     needed = float(math.ceil(round(source.enforced_w.high / (1 - share), 6)))
     changes: tuple[Change, ...] = ()
+    staging = None if group else _staging(built, source, limit.watts.low * (1 - share))
+    if staging is not None:
+        text = (
+            f"start {staging.ports} of its ports every {staging.every_s:g} s after an outage, not all at once"
+        )
+        start = {"ports": staging.ports, "every_s": staging.every_s}
+        changes = (Change((*source.gear.at, "pse", "start"), start),)
+        return Remedy(f"{text}; or a source of at least {watt_words.watts(needed)}, or {away}", changes)
     if group:
         # The list of groups of a part is not written anew for one switch of it.
         if limit.at[0] != "part" and limit.at[-1] == "budget_w" and limit.watts.known and limit.plain:
@@ -127,6 +137,13 @@ def _larger_budget(built: Built, source: SourcePower, limit: Limited, share: flo
     if limit.at[-1] == "budget_w" and limit.plain and supplies.supplies_allow(built, source.gear, needed):
         changes = (Change((*source.gear.at, "pse", "budget_w"), needed),)
     return Remedy(f"{kept}a source of at least {watt_words.watts(needed)}, or {away}", changes)
+
+
+def _staging(built: Built, source: SourcePower, limit_w: float) -> Staging | None:
+    """Return how a source that measures could start its ports in steps, where only their start is too much."""
+    if source.start_w is not None or source.gear.value("pse", "reserves").value != "measured":
+        return None
+    return start_loads(source.feeds, built.running_power.feeds).proposal(limit_w)
 
 
 def reserve_kept(

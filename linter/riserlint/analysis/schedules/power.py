@@ -23,7 +23,7 @@ def power_tables(built: Built, settled: Settled, balance: Balance) -> Iterator[T
     yield _runs(feeds, balance)
     yield _currents(feeds)
     yield _resistance(built, settled, feeds)
-    yield _switches(settled, balance)
+    yield _switches(built, settled, balance)
     yield _whole(balance)
 
 
@@ -187,11 +187,11 @@ def _resistance(built: Built, settled: Settled, feeds: list[FeedPower]) -> Table
     )
 
 
-def _switches(settled: Settled, balance: Balance) -> Table:
+def _switches(built: Built, settled: Settled, balance: Balance) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for name, found in balance.switches.items():
         source = settled.power.sources[name]
-        budget = budget_of(found.gear)
+        budget = budget_of(built, found.gear)
         fed = "cable" if isinstance(found.gear, Gear) and found.gear.feeds_in else "mains"
         free: Cell = None
         if math.isfinite(budget.watts.low):
