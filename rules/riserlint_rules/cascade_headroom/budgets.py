@@ -118,6 +118,10 @@ def _larger_budget(built: Built, source: SourcePower, limit: Limited, share: flo
     if math.isinf(source.enforced_w.high):
         return Remedy(f"{kept}{away}")
     needed = float(math.ceil(round(source.enforced_w.high / (1 - share), 6)))
+    if source.start_w is not None:  # what it has must do while its ports start, too
+        if math.isinf(source.start_w.high):
+            return Remedy(away)
+        needed = max(needed, float(math.ceil(round(source.start_w.high, 6))))
     changes: tuple[Change, ...] = ()
     staging = None if group else _staging(built, source, limit.watts.low * (1 - share))
     if staging is not None:
