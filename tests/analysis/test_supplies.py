@@ -106,6 +106,7 @@ def test_two_supplies_at_different_voltages() -> None:
     limit = supplies.supplied(found, core)
     assert limit is not None
     assert limit.watts == Span(1340, 1340)
+    assert limit.words == "its supplies (740 W at 230 V, 600 W at 120 V)"
     # With the first failed the other gives what it gives at its own 120 V, and the other way round.
     assert [lost.left.watts for lost in supplies.supplies_lost(found, core)] == [
         Span(600, 600),

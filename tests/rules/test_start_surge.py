@@ -397,6 +397,29 @@ def test_a_remedy_mends(text: str) -> None:
     assert mend_all(text) > 0
 
 
+def test_with_groups_of_ports_steps_are_only_proposed() -> None:
+    groups = ", groups = [{ ports = '1-4', budget_w = 45 }, { ports = '5-8', budget_w = 60 }]"
+    for start, check in (("", "cascade-headroom/budget"), (TWO, "start-surge/budget")):
+        found = [f for f in review_text(core(89, start, pse=groups), ALL).findings if f.name == check]
+        whole = next(finding for finding in found if not finding.answer.distinct)
+        assert whole.answer.remedy is not None
+        assert whole.answer.remedy.text.startswith("start ")
+        assert whole.answer.remedy.changes == ()
+
+
+def test_what_a_part_states_is_written_anew_for_one_switch() -> None:
+    text = core(89, TWO).replace(
+        f'core = {{ pse = {{ type = 4, min_v = 52, budget_w = 89, reserves = "measured", start = {TWO} }}, ',
+        "core = { part = 'main', ",
+    )
+    part = f"pse = {{ type = 4, min_v = 52, budget_w = 89, reserves = 'measured', start = {TWO} }}"
+    text = text.replace("[switch]", f"[part.main]\n{part}\n[switch]")
+    remedy = the(text, "budget").answer.remedy
+    assert remedy is not None
+    assert [change.at for change in remedy.changes] == [("switch", "core", "pse", "start")]
+    assert mend_all(text) > 0
+
+
 def test_all_at_once_is_mended_by_steps() -> None:
     review = review_text(core(100, ""), ALL)
     (finding,) = [finding for finding in review.findings if finding.name == "cascade-headroom/budget"]

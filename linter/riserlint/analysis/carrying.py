@@ -38,7 +38,7 @@ def bears(built: Built, feed: Feed, pd_class: int, extra_w: float) -> bool:
     if sums is None or source.value("pse", "budget_w").value == "none":
         return False
     budget = own_budget(built, source)
-    if budget is not None and sums.enforced_w.high + extra_w > budget.watts.low:
+    if budget is not None and sums.most_w + extra_w > budget.watts.low:
         return False
     if not built.headroom.group_bears(built.power.feeds[feed.run.id], extra_w):
         return False

@@ -123,7 +123,7 @@ class Headroom:
         if group is None or source is None:
             return True
         return all(
-            at_most(sums.enforced_w.high + extra_w, limit.watts) == "pass"
+            at_most(sums.most_w + extra_w, limit.watts) == "pass"
             for found, sums, limit in self.groups(source)
             if found is group
         )
@@ -214,7 +214,7 @@ class Headroom:
         if not fit or above is None or grant.demoted or not isinstance(grant.port_class, int):
             return (fit[0] if fit else None), needed, False
         rise = poe.pse_watts(fit[0]) - grant.reserved_w.low
-        allowed = at_most(above.enforced_w.high + rise, self.budget(above.gear).watts) == "pass"
+        allowed = at_most(above.most_w + rise, self.budget(above.gear).watts) == "pass"
         allowed = allowed and self.group_bears(power, rise)
         alone = all(segment.bundle.value == "none" for segment in power.feed.run.segments)
         of_root = not (isinstance(source, Gear) and source.feeds_in)

@@ -109,6 +109,11 @@ class SourcePower(NamedTuple):
     missing: tuple[Path, ...]
     start_w: Span | None = None
 
+    @property
+    def most_w(self) -> float:
+        """The most that its budget is asked for at any time: by what it goes by, and while its ports start."""
+        return self.enforced_w.high if self.start_w is None else max(self.enforced_w.high, self.start_w.high)
+
 
 class Ground:
     """What temperature does not change: resistance at 20 °C, grants, draws and volts, each computed once.
@@ -260,7 +265,9 @@ class Power:
             keys.extend(("inlet", key) for key in ("own_w", "efficiency", "passes_through", "drop_v"))
         values = [load.value(*key) for key in keys]
         if power.feed.source is not None:
-            values.extend(power.feed.source.value("pse", key) for key in ("type", "min_v", "reserves"))
+            values.extend(
+                power.feed.source.value("pse", key) for key in ("type", "min_v", "reserves", "start")
+            )
         if power.feed.port is not None:
             values.append(power.feed.port.value("pse_class"))
         found.extend(value.at for value in values if value.value is not None)

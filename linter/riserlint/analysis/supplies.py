@@ -92,6 +92,8 @@ def supplied(
             missing.append(mode.at)
     rests_on = tuple(path for limit in given for path in limit.rests_on)
     plain = all(limit.plain for limit in given)
+    if not plain:
+        words += f" ({', '.join(limit.words for limit in given)})"
     return Limited(Span(low, high), known[0].poe_w.at, words, tuple(dict.fromkeys(missing)), rests_on, plain)
 
 

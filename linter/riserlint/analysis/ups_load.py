@@ -240,9 +240,9 @@ class UpsLoads:
                 continue
             watts = self._feed_watts(power)
             if staging is not None and self._power.running is not None:
-                started = self._feed_watts(self._power.running.feeds[feed.run.id])
-                starting.append(StartOf(power, started, watts))
-                watts = started
+                running = self._power.running.feeds[feed.run.id]
+                starting.append(StartOf(power, self._feed_watts(running), watts))
+                power, watts = running, starting[-1].running_w
             if not watts.known:
                 missing.extend(power.missing)
             if power.draw is not None:

@@ -129,7 +129,8 @@ def _larger_budget(built: Built, source: SourcePower, limit: Limited, share: flo
             f"start {staging.ports} of its ports every {staging.every_s:g} s after an outage, not all at once"
         )
         start = {"ports": staging.ports, "every_s": staging.every_s}
-        changes = (Change((*source.gear.at, "pse", "start"), start),)
+        if not (isinstance(source.gear, Gear) and source.gear.groups):  # those are not tried out
+            changes = (Change((*source.gear.at, "pse", "start"), start),)
         return Remedy(f"{text}; or a source of at least {watt_words.watts(needed)}, or {away}", changes)
     if group:
         # The list of groups of a part is not written anew for one switch of it.

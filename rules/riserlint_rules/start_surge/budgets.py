@@ -8,6 +8,7 @@ from riserlint import (
     Change,
     Citation,
     FeedPower,
+    Gear,
     Limit,
     Limited,
     NotApplicable,
@@ -112,7 +113,15 @@ def _answer(built: Built, source: SourcePower, limit: Limited, group: str = "") 
             "the design",
         ),
         working=working,
-        remedy=_remedy(start.at, gear.at, better, start_w, limit, powers),
+        remedy=_remedy(
+            start.at,
+            gear.at,
+            better,
+            start_w,
+            limit,
+            powers,
+            grouped=isinstance(gear, Gear) and bool(gear.groups),
+        ),
         rests_on=rests_on,
         distinct=distinct,
     )
@@ -141,11 +150,15 @@ def _remedy(
     start_w: Span,
     limit: Limited,
     powers: tuple[FeedPower, ...],
+    *,
+    grouped: bool,
 ) -> Remedy:
     away = f"feed {watt_words.at_least(start_w.low - limit.watts.high)} or more from another source"
     if better is None or better.ports >= len(powers):
         return Remedy(away)
-    new = {"ports": better.ports, "every_s": better.every_s}
+    text = f"start {_steps(better)}, or {away}"
+    if grouped:  # what mends one group need not do for another
+        return Remedy(text)
     # What a part says of all gear of its kind is written anew for this one alone.
     place = at if at[:2] == gear_at else (*gear_at, "pse", "start")
-    return Remedy(f"start {_steps(better)}, or {away}", (Change(place, new),))
+    return Remedy(text, (Change(place, {"ports": better.ports, "every_s": better.every_s}),))

@@ -1,6 +1,28 @@
 """The checks of start-surge, with their formulas and limits."""
 
-from riserlint import Check, poe_limits, supply_limits
+from riserlint import Check, Limit, poe_limits, supply_limits
+
+_TABLE = poe_limits.INRUSH_TABLE
+_CLASSES = {
+    (row.least_a, row.most_a): [
+        other.pd_class for other in _TABLE.rows if (other.least_a, other.most_a) == (row.least_a, row.most_a)
+    ]
+    for row in _TABLE.rows
+}
+#: What a source limits to, by the classes that have it in common.
+INRUSH_AMPERES = tuple(
+    Limit(
+        f"current that a source limits a starting device to, {which}, classes {classes[0]} to {classes[-1]}",
+        amperes,
+        "A",
+        _TABLE.citation,
+        _TABLE.known,
+        _TABLE.source,
+        _TABLE.note,
+    )
+    for (least_a, most_a), classes in _CLASSES.items()
+    for which, amperes in (("least", least_a), ("most", most_a))
+)
 
 BUDGET = Check(
     "budget",
@@ -25,5 +47,5 @@ INRUSH = Check(
     "inrush time × max(1, inrush current / limit of the source) ≤ time that the source gives, 50 to 75 ms; a note for "
     "classes above 4, of which the limits are remembered weakly",
     (poe_limits.INRUSH_TABLE.citation,),
-    (poe_limits.INRUSH_LEAST_MS, poe_limits.INRUSH_MOST_MS),
+    (*INRUSH_AMPERES, poe_limits.INRUSH_LEAST_MS, poe_limits.INRUSH_MOST_MS),
 )

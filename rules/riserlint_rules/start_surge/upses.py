@@ -96,12 +96,13 @@ def _answer(
             rests_on=loads[0].rests_on,
             distinct=name,
         )
+    over = f"{'' if start.known else 'at least '}{start.low - rated.high:.1f} {unit}"
     return Answer(
         UPS.name,
         "fail",
         ups.at,
         at,
-        f"{ups.id}: while all on it starts it is asked for {most}, {start.low - rated.high:.1f} {unit} more than its "
+        f"{ups.id}: while all on it starts it is asked for {most}, {over} more than its "
         f"{rated.high:g} {unit}; later {_words(outage, unit)}",
         value=round(start.low, 3),
         limit=rated.high,
