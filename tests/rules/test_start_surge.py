@@ -29,6 +29,9 @@ draw_w = { typical = 6, day = 8, night = 10, start = 15 }
 [part.calm]
 pd = { pd_class = 4 }
 draw_w = { typical = 6, night = 10 }
+[part.hazy]
+pd = { pd_class = 4 }
+draw_w = { typical = 6, start_s = 8 }
 """
 ALL = [offered.rule for offered in load_rules().rules]
 
@@ -118,6 +121,10 @@ CASES = [
     ),
     Case("for however long they start, 120 W hold", core(120, TWO, part="vague")),
     Case("cameras of which no start is stated ask no more than they run with", core(80, TWO, part="calm")),
+    Case(
+        "what they run with is not known either: cascade-headroom says so, once",
+        core(60, TWO, part="hazy"),
+    ),
     Case("a source that reserves goes by that, whatever the start", core(240, TWO, reserves="class")),
     Case("how it reserves is not known: cascade-headroom says so", core(100, TWO, reserves="")),
     Case(
