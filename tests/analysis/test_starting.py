@@ -36,8 +36,9 @@ def built(text: str) -> Built:
         return found
 
 
-def one_switch(pse: str, metres: float = 0, count: int = 4) -> Built:
-    devices = "".join(f'd{n} = {{ part = "camera" }}\n' for n in range(count))
+def one_switch(pse: str, metres: float = 0, count: int = 4, draws: str = 'part = "camera"') -> Built:
+    own = draws if draws.startswith("part") else f"pd = {{ pd_class = 4 }}, {draws}"
+    devices = "".join(f"d{n} = {{ {own} }}\n" for n in range(count))
     runs = "".join(
         f'r{n} = {{ from = "core/{n}", to = "d{n}", cable = "c", link_m = {metres}, cords_m = [], connections = 0, '
         'space = "room", bundle = "none" }\n'
@@ -88,15 +89,30 @@ def test_a_ups_carries_the_running_most_later_and_the_worst_sum_at_start() -> No
 
 
 def test_a_ups_gives_no_more_than_budgets_let_through() -> None:
-    """Of 4 × 15 W the first two ports have 25 W, the others 30 W: 20 + 55 / 0.8 W."""
-    found = one_switch(
-        "budget_w = 90, reserves = 'measured', "
-        "groups = [{ ports = '0-1', budget_w = 25 }, { ports = '2', budget_w = [{ w = 15, volts = 230 }] }]"
+    """Four devices of 6 W to 12.95 W or so: the first two ports have 20 W, the third 15 W, all of them 47 W."""
+    typical = "draw_w = { typical = 6 }"
+    group = (
+        "groups = [{ ports = '0-1', budget_w = 20 }, { ports = '2', budget_w = [{ w = 15, volts = 230 }] }]"
     )
-    assert found.outage.load.by_ups["u"].watts.high == pytest.approx(20 + (25 + 15 + 15) / 0.8)
-    found = one_switch("budget_w = [{ w = 50, volts = 230 }, { w = 40, volts = 120 }], reserves = 'measured'")
-    # The UPS states no voltage, nor does a circuit: 40 to 50 W of the 60 W.
-    assert found.outage.load.by_ups["u"].watts == pytest.approx((20 + 40 / 0.8, 20 + 50 / 0.8))
+    found = one_switch(f"budget_w = 90, reserves = 'measured', {group}", draws=typical)
+    watts = found.outage.load.by_ups["u"].watts
+    assert watts.low == pytest.approx(20 + 4 * 6 / 0.8)
+    assert watts.high == pytest.approx(20 + (20 + 15 + 25.5) / 0.8)
+    budget = "budget_w = [{ w = 47, volts = 230 }, { w = 40, volts = 120 }], reserves = 'measured'"
+    # The UPS states no voltage, nor does a circuit: 40 to 47 W of what four devices of class 4 may draw.
+    assert one_switch(budget, draws=typical).outage.load.by_ups["u"].watts.high == pytest.approx(
+        20 + 47 / 0.8
+    )
+
+
+def test_a_ups_is_sized_by_what_ports_ask_where_a_budget_is_short() -> None:
+    """Of 4 × 15 W the first two ports have 25 W; once that is mended the UPS carries 20 + 60 / 0.8 W."""
+    found = one_switch("budget_w = 90, reserves = 'measured', groups = [{ ports = '0-1', budget_w = 25 }]")
+    load = found.outage.load.by_ups["u"]
+    assert load.watts.high == pytest.approx(20 + 60 / 0.8)
+    (part,) = load.parts
+    assert part.short is not None
+    assert part.short.budget_w == 25
 
 
 def test_a_staged_floor_switch_asks_its_inlet_for_its_own_worst_sum() -> None:

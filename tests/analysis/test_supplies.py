@@ -96,7 +96,7 @@ def test_an_assumed_ambient_counts_and_is_rested_on() -> None:
     limit = supplies.budget_of(found, core)
     assert limit.watts == Span(555, 555)
     assert ("basis", "assume", "space", "max_c") in limit.rests_on
-    assert limit.words == "its budget of 555 W at 45 °C"
+    assert limit.words == "its budget, 555 W at 45 °C"
 
 
 def test_two_supplies_at_different_voltages() -> None:

@@ -241,7 +241,7 @@ def test_the_sum_of_a_source_that_starts_too_many() -> None:
     )
     assert answer.working == (
         "once all run 80 W; 8 ask more while they start, cam-1 5 W for 8 s; 2 at a time every 10 s: at the worst 90 W; "
-        "89 W of its budget of 89 W"
+        "89 W, its budget"
     )
     assert (answer.value, answer.limit, answer.margin) == (90, 89, -1)
     assert answer.remedy is not None

@@ -76,7 +76,7 @@ def _answer(built: Built, source: SourcePower, limit: Limited, group: str = "") 
     steps = f"{staging.ports} at a time every {staging.every_s:g} s"
     working = (
         f"once all run {watt_words.watts(source.enforced_w)}; {_those_starting(loads)}; {steps}: "
-        f"at the worst {asked}; {given} of {limit.words or 'its budget'}"
+        f"at the worst {asked}; {given}, {limit.words or 'its budget'}"
     )
     rests_on = (*limit.rests_on, start.at, *built.headroom.rests_on(powers))
     distinct = f"ports {group}" if group else ""
