@@ -116,7 +116,10 @@ def test_the_simulator_knows_the_limit_of_type_2() -> None:
 @settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(data=st.data())
 def test_cascades(kinds: tuple[Kind, ...], data: st.DataObject) -> None:
-    compare(data.draw(cascades(*kinds)))
+    cascade = data.draw(cascades(*kinds))
+    for node in cascade.all():
+        node.watts = max(node.watts, 0.01)  # a load of nothing is 0 / V, at which the simulator may stray to 0 V
+    compare(cascade)
 
 
 @pytest.mark.parametrize("kinds", [("converts",), ("passes",), ("converts", "passes")], ids=" and ".join)
