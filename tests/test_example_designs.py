@@ -107,6 +107,20 @@ EXAMPLES: dict[str, Example] = {
         1,
         4,
     ),
+    "orchard.toml": Example(
+        (
+            # R = 4 Ω or so each: 52 − 1.39 × 3.86 = 46.6 V, − 1.05 × 3.86 = 42.6 V, − 0.69 × 3.86 = 39.9 V
+            Seeded(1, "supply-voltage/least", "run.C-3", "error", "C-3 = ", "5"),
+            # 52² / (4 × 6.25 × 71.3) = 1.517 is the least of any permitted channel
+            Seeded(2, "supply-voltage/collapse", "switch.row-1", "warning", "T-1 = ", "82"),
+            Seeded(3, "supply-voltage/passed-port", "switch.row-1", "warning", "T-2 = ", '"row-1/4"'),
+            Seeded(3, "supply-voltage/passed-port", "switch.row-2", "warning", "T-3 = ", '"row-2/4"'),
+            Seeded(3, "supply-voltage/passed-port", "switch.row-3", "warning", "C-3 = ", '"row-3/1"'),
+        ),
+        (),
+        1,
+        0,
+    ),
     "car-park.toml": Example(
         (
             # 18 × 60 W = 1,080 W of 1,080 W: not over, but nothing of the 20 % that the basis asks

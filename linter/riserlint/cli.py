@@ -228,7 +228,7 @@ def _schedule(options: argparse.Namespace) -> int:
         if sys.stderr is not None:
             write_human_text("".join(f"riserlint: {line}\n" for line in complaints), sys.stderr)
         return 2
-    schedule = schedule_of(design.built, Case(options.volts, options.load))
+    schedule = schedule_of(design.built, Case(options.volts, options.load, at_any_volts=True))
     wanted = options.tables or TABLES
     tables = tuple(table for table in schedule.tables if table.name in wanted)
     return _written(lambda: _report_schedule(design, schedule, tables, options), 0)

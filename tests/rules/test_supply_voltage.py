@@ -409,7 +409,7 @@ def test_an_unknown_class_is_what_is_missing() -> None:
 def test_a_passed_port_names_the_chain() -> None:
     found = of_row("over 110 m, 9.26", "passed-port")
     assert found.answer.message == (
-        "mid/1: the port has 49.6 V as its switch passes power through, a source of Type 2 holds 50 V or more"
+        "mid, port 1: 49.6 V, as the switch passes power through; a source of Type 2 holds 50 V or more"
     )
     assert [related.at for related in found.answer.related] == [("switch", "core"), ("switch", "mid")]
     stated = the(review_text(chain(110, pse="type = 2, min_v = 51"), [RULE]), "passed-port")

@@ -22,10 +22,15 @@ LoadState = Literal["maximum", "running", "typical", "day", "night", "start"]
 
 
 class Case(NamedTuple):
-    """What an installation is solved for: the voltage of sources (the least, or the nominal), the state of loads."""
+    """What an installation is solved for: the voltage of sources (the least, or the nominal), the state of loads.
+
+    ``at_any_volts``: a load draws its watts at whatever voltage it gets, where it would be off in truth: for tables,
+    which show the volts that there would be.
+    """
 
     volts: Literal["least", "nominal"] = "least"
     load: LoadState = "maximum"
+    at_any_volts: bool = False
 
 
 #: What all limits are judged at.

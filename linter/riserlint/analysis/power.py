@@ -333,7 +333,7 @@ class Power:
         if grant.scheme == "passive" and not pairs.known:
             missing.append((*feed.run.at, "pairs"))
         drop_v = float(gear.value("inlet", "drop_v").value or 0.0) if passes else 0.0
-        off_v = _off_volts(gear, grant)
+        off_v = 0.0 if self._ground.case.at_any_volts else _off_volts(gear, grant)
         return Link(feed, grant, draw, load_w, whole_w, typical_w, ohm, off_v, drop_v, passes, tuple(missing))
 
     def _keep(

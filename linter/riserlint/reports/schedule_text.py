@@ -40,7 +40,12 @@ def case_words(schedule: Schedule) -> str:
 
 
 def number_words(value: Span, digits: int) -> str:
-    """Return a number with its digits, a range with both ends where they can be told apart."""
+    """Return a number with its digits, a range with both ends where they can be told apart.
+
+    An infinite lower end is that of watts for which no current is enough: there is no operating point.
+    """
+    if math.isinf(value.low):
+        return "no solution"
     if math.isinf(value.high):
         return f"{value.low:.{digits}f} or more" if value.low > 0 else "unknown"
     low, high = f"{value.low:.{digits}f}", f"{value.high:.{digits}f}"

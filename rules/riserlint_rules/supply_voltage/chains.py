@@ -120,25 +120,27 @@ _SHARE_AT: Path = ("basis", "rule", "supply-voltage", "least_collapse_share")
 
 
 def passed_ports(built: Built, chain: Chain, found: Collapsing) -> Iterator[Said]:
-    """Yield for each used port of a switch that passes power through whether it has the voltage of its type."""
+    """Yield for each switch that passes power through whether its ports have the voltage of their type."""
+    feeds: dict[Gear, list[Feed]] = {}
     for above, link in zip(chain.above, chain.links):
-        source = link.feed.source
-        if above < 0 or not isinstance(source, Gear):
-            continue
+        if above >= 0 and isinstance(link.feed.source, Gear):
+            feeds.setdefault(link.feed.source, []).append(link.feed)
+    for source, below in feeds.items():
         if found.certain:
             why = "its chain has no operating point, which is judged as one"
             yield NotApplicable(PASSED_PORT.name, source.at, why)
         elif source.value("pse", "scheme").value == "passive":
             yield NotApplicable(PASSED_PORT.name, source.at, "a passive source is of no type")
         else:
-            yield _passed_port(built, link.feed.run.id, source)
+            yield _passed_port(built, source, below)
 
 
-def _passed_port(built: Built, run_id: str, source: Gear) -> Said:
-    power = built.power.feeds[run_id]
-    feed, here = power.feed, power.volts
-    port = source.id if feed.port is None else feed.port.label
-    distinct = port.partition("/")[2] or port
+def _passed_port(built: Built, source: Gear, feeds: list[Feed]) -> Said:
+    """Say whether the ports in use have the voltage of their type: they all have that of the inlet."""
+    feed, power = feeds[0], built.power.feeds[feeds[0].run.id]
+    here = power.volts
+    ports = ", ".join(sorted({feed.port.name for feed in feeds if feed.port is not None and feed.port.name}))
+    where = f"{source.id}, port {ports}" if len(feeds) == 1 and ports else f"{source.id}, ports {ports}"
     pse_type = source.value("pse", "type")
     types = poe_limits.PSE_TYPES if pse_type.value is None else (pse_type.value,)
     least = [poe_limits.type_min_volts(one) for one in types]
@@ -156,11 +158,10 @@ def _passed_port(built: Built, run_id: str, source: Gear) -> Said:
             "open",
             source.at,
             source_end(feed),
-            f"{port}: cannot tell whether the port has the voltage of its type: {has}, against {must}",
+            f"{where}: cannot tell whether there is the voltage of its type: {has}, against {must}",
             missing=tuple(dict.fromkeys(missing)),
             turns=f"holds if all above it leave it {volts(limit.high)}",
             rests_on=built.power.rests_on(power),
-            distinct=distinct,
         )
     stated = source.value("pse", "min_v").value
     held = "" if stated is None else f"; that it states {volts(stated)} is held by nothing"
@@ -170,7 +171,7 @@ def _passed_port(built: Built, run_id: str, source: Gear) -> Said:
         "fail",
         source.at,
         source_end(feed),
-        f"{port}: the port has {has} as its switch passes power through, a source of {kind} holds {must} or more{held}",
+        f"{where}: {has}, as the switch passes power through; a source of {kind} holds {must} or more{held}",
         value=round(here.high, 3),
         limit=limit.low,
         unit="V",
@@ -183,7 +184,6 @@ def _passed_port(built: Built, run_id: str, source: Gear) -> Said:
             "holds its own voltage"
         ),
         rests_on=built.power.rests_on(power),
-        distinct=distinct,
     )
 
 
