@@ -97,10 +97,13 @@ class Block:
         into.spaces.append(f"{name}-room = {{ max_c = 27, mean_c = 22 }}")
         into.spaces.append(f"{name}-void = {{ max_c = 32, mean_c = 25 }}")
         into.pathways.append(f'{name}-tray = {{ kind = "open-tray", space = "{name}-void" }}')
-        into.circuits.append(f'{name}-mains = {{ from = "mains" }}')
+        into.circuits.append(
+            f'{name}-mains = {{ from = "mains", volts = 120, breaker_a = 30, rated_100 = false, others_w = 0 }}'
+        )
         into.ups.append(
             f'{name}-ups = {{ from = "{name}-mains", space = "{name}-room", rated_va = 3000, rated_w = 2700, '
-            'efficiency = 0.94, chemistry = "lead-acid", battery_date = 2026-06-01, design_life_years = 10, '
+            "efficiency = 0.94, input_power_factor = 0.95, recharge_w = 400, "
+            'chemistry = "lead-acid", battery_date = 2026-06-01, design_life_years = 10, '
             "runtime = [{ w = 500, min = 120 }, { w = 1000, min = 55 }, { w = 2000, min = 22 }] }"
         )
         self._switch("main", "switch-48", f"{name}-room", powered=True)

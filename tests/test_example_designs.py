@@ -74,7 +74,8 @@ EXAMPLES: dict[str, Example] = {
             # (25.5 − 6) × 0.88 = 17.2 W; 3 × 6.2 = 18.6 W
             Seeded(2, "cascade-headroom/inlet", "switch.attic", "error", "inlet = ", "4"),
             Seeded(3, "ups-coverage/backed", "switch.attic", "error", "attic = ", '"DB3-2"'),
-            Seeded(4),
+            # R-01 carries the power and the frames of the gallery, and of the attic behind it
+            Seeded(4, "single-failure/together", "device.cam-g1", "warning", "cam-g1 = ", '"cam-g2"'),
             Seeded(5),
         ),
         (),
@@ -130,7 +131,9 @@ EXAMPLES: dict[str, Example] = {
             Seeded(2, "ups-coverage/backed", "switch.lights-1", "error", "lights-1 = ", '"LP-1"'),
             Seeded(2, "ups-coverage/backed", "switch.lights-2", "error", "lights-2 = ", '"LP-2"'),
             Seeded(2, "ups-coverage/backed", "switch.lights-3", "error", "lights-3 = ", '"LP-3"'),
-            Seeded(3),
+            Seeded(
+                3, "single-failure/together", "device.light-2-17", "warning", "light-2-17 = ", '"light-2-18"'
+            ),
             Seeded(4),
             Seeded(5),
         ),
@@ -170,6 +173,9 @@ EXAMPLES: dict[str, Example] = {
                 "vlan-isolation/apart",
                 "role.guest",
                 "the same one network holds the recorder and the cameras",
+            ),
+            AlsoTrue(
+                "single-failure/together", "device.cam-3", "both views end in the one recorder on the one UPS"
             ),
             AlsoTrue("vlan-isolation/default-vlan", "vlan.house", "everything is left in VLAN 1"),
         ),
@@ -370,6 +376,18 @@ def test_the_marina_is_over_by_what_it_reserves_and_not_by_day() -> None:
     assert round(16 * 15.4 + 8 * 30, 6) == 486.4
     assert budget.answer.value == pytest.approx(15 * 15.4 + 9 * 30)
     assert budget.answer.limit == 370
+
+
+def test_the_circuits_of_the_mended_museum_and_of_the_lights_by_hand() -> None:
+    """(126.3 + 12 + 60) W / 0.92 + 150 W, over 0.95: 385 VA of 16 A × 230 V; 817 W / 0.97 of 0.8 × 20 A × 120 V."""
+    for name, circuit in (("museum-b.toml", "DB1-4"), ("car-park.toml", "LP-2")):
+        passed = {group.name: group.subjects for group in design_of(name).passes}
+        assert f"circuit.{circuit}" in passed["circuit-load/continuous"]
+    assert ((126.3 + 12 + 60) / 0.92 + 150) / 0.95 < 16 * 230
+    assert 817 / 0.97 < 0.8 * 20 * 120
+    (clinic,) = [f for f in design_of("clinic.toml").findings if f.name == "circuit-load/continuous"]
+    assert outcome_of(clinic) == "open"
+    assert ("circuit", "sockets-office", "others_w") in clinic.answer.missing
 
 
 def test_the_car_park_reserves_all_that_its_sources_have_and_no_more() -> None:

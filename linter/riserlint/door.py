@@ -7,8 +7,10 @@ from riserlint.analysis.built import Built
 from riserlint.analysis.bundle_load import BundleLoad
 from riserlint.analysis.chains import Chain
 from riserlint.analysis.channel import Clause, ClauseName, FamilyChannel, RunChannel
+from riserlint.analysis.circuits import CircuitLoad, CircuitPart
 from riserlint.analysis.continuity import SupplyWay, Unbacked
 from riserlint.analysis.currents import NominalSupply, nominal_supply
+from riserlint.analysis.failures import Failures, GearFate
 from riserlint.analysis.headroom import Headroom, InletHeadroom
 from riserlint.analysis.heat import OTHERS_AS_RUNS, BundleHeat
 from riserlint.analysis.loads import Draw, Grant, device_draw, source_end
@@ -97,6 +99,8 @@ __all__ = [
     "Chain",
     "Change",
     "Check",
+    "CircuitLoad",
+    "CircuitPart",
     "Citation",
     "Clause",
     "ClauseName",
@@ -107,12 +111,14 @@ __all__ = [
     "DesignUnreadable",
     "Draw",
     "ExitStatus",
+    "Failures",
     "FamilyChannel",
     "Fault",
     "Feed",
     "FeedPower",
     "Finding",
     "Gear",
+    "GearFate",
     "Grant",
     "Headroom",
     "InletHeadroom",

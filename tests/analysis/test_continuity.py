@@ -296,6 +296,14 @@ def test_a_ups_behind_a_ups_is_a_load_of_its_input() -> None:
     assert built_of(text).outage.load.by_ups["u"].watts == Span(500, 500)
 
 
+def test_what_else_runs_on_a_circuit_behind_a_ups_is_part_of_its_load() -> None:
+    text = HEAD + ups() + '[circuit]\nc = { from = "u", others_w = 50, others_power_factor = 0.5 }\n'
+    load = built_of(text + RECORDER.replace('"u"', '"c"')).outage.load.by_ups["u"]
+    assert load.watts == Span(450, 450)
+    # 400 W / 0.8 + 50 W / 0.5
+    assert load.va == Span(600, 600)
+
+
 def test_one_of_two_supplies_carries_the_whole_and_may_carry_nothing() -> None:
     text = HEAD + ups() + 'v = { from = "mains" }\n'
     text += '[switch]\ns = { supplies = [{ from = "u" }, { from = "v" }], ac = { own_w = 90 } }\n'

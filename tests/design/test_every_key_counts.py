@@ -213,6 +213,23 @@ STAGED: Setup = (
     ("bundle.b.others", 0),
 )
 GROUPED: Setup = (("part.main.pse.groups", [{"ports": "1-4", "budget_w": 40}, {"ports": "5-8"}]),)
+#: What a breaker of 2 A may carry: 2 A × 0.8 × 230 V = 368 VA.
+BREAKER: Setup = tuple(
+    (f"circuit.db-2.{key}", value)
+    for key, value in {
+        "volts": 230,
+        "breaker_a": 2,
+        "rated_100": False,
+        "others_w": 280,
+        "others_power_factor": 1,
+    }.items()
+)
+BREAKER_OF_UPS: Setup = (
+    *((at.replace("db-2", "db"), value) for at, value in BREAKER),
+    ("circuit.db.others_w", 0),
+    ("ups.u.input_power_factor", 1),
+    ("ups.u.recharge_w", 10),
+)
 #: A switch that routes between the cameras and the guests.
 PERMITTED: Setup = (
     *((f"vlan.{vlan}.gateway", "core") for vlan in ("cameras", "guests", "house")),
@@ -251,6 +268,11 @@ ROWS: tuple[Row, ...] = (
     Row("cable.link.listed_a", 0.5, (("part.floor.inlet.pd_class", 8),)),
     # -- power
     Row("circuit.db-2.from", "u"),
+    Row("circuit.db-2.volts", 115, BREAKER),
+    Row("circuit.db-2.breaker_a", 1, BREAKER),
+    Row("circuit.db-2.rated_100", False, (*BREAKER, ("circuit.db-2.rated_100", True))),
+    Row("circuit.db-2.others_w", 300, BREAKER),
+    Row("circuit.db-2.others_power_factor", 0.5, BREAKER),
     Row("ups.u.from", "generator"),
     Row("ups.u.space", "void"),
     Row(
@@ -260,6 +282,8 @@ ROWS: tuple[Row, ...] = (
     Row("ups.u.rated_va", 70),
     Row("ups.u.rated_w", 70),
     Row("ups.u.efficiency", 0.5, (("ups.u.runtime", GONE), ("ups.u.battery_wh", 200))),
+    Row("ups.u.input_power_factor", 0.5, BREAKER_OF_UPS),
+    Row("ups.u.recharge_w", 300, BREAKER_OF_UPS),
     Row("ups.u.chemistry", "lithium"),
     Row("ups.u.battery_wh", 300, (("ups.u.runtime", GONE), ("ups.u.battery_wh", 200))),
     Row("ups.u.battery_date", date(2019, 1, 1)),
@@ -365,6 +389,7 @@ ROWS: tuple[Row, ...] = (
     Row("device.recorder.from", "u"),
     Row("device.cam-1.feed_first", "inlet", (("device.cam-1.from", "db-2"),)),
     Row("device.cam-1.needs", ["panel"]),
+    Row("device.cam-1.not_lost_with", ["cam-3"]),
     Row(
         "device.recorder.joins",
         "bridge",
@@ -595,7 +620,7 @@ def test_every_key_of_every_model_has_a_row() -> None:
 
 def test_all_rules_were_asked() -> None:
     assert load_rules().faults == ()
-    assert len(RULES) == 11
+    assert len(RULES) == 13
 
 
 def test_the_same_design_says_the_same_twice() -> None:

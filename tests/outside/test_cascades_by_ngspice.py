@@ -118,7 +118,9 @@ def test_the_simulator_knows_the_limit_of_type_2() -> None:
 def test_cascades(kinds: tuple[Kind, ...], data: st.DataObject) -> None:
     cascade = data.draw(cascades(*kinds))
     for node in cascade.all():
-        node.watts = max(node.watts, 0.01)  # a load of nothing is 0 / V, at which the simulator may stray to 0 V
+        node.watts = max(
+            node.watts, 0.01
+        )  # a load of nothing is 0 / V, at which the simulator may stray to 0 V
     compare(cascade)
 
 

@@ -13,6 +13,7 @@ from riserlint.engineering.span import Span
 from riserlint.engineering.supply_load import (
     DischargeStage,
     ampere_hours,
+    amperes,
     battery_ah_required,
     breaker_a_required,
     continuous_share,
@@ -249,3 +250,18 @@ def test_a_ton_of_refrigeration() -> None:
     # 12 000 Btu/h: published; 3.517 kW: from memory. They have to agree.
     kilowatts = supply.TON_BTU_PER_HOUR.value / supply.BTU_PER_HOUR_PER_W.value / 1000
     assert kilowatts == pytest.approx(3.517, abs=0.0005)
+
+
+@pytest.mark.parametrize(
+    ("kva", "volts", "amperes_printed"),
+    # Definition of apparent power, S = V × I, single-phase.
+    [(1.92, 120, 16.0), (3.68, 230, 16.0), (2.4, 120, 20.0)],
+)
+def test_single_phase_amperes(kva: float, volts: float, amperes_printed: float) -> None:
+    assert amperes(kva * 1000, volts).low == pytest.approx(amperes_printed)
+
+
+@pytest.mark.parametrize(("va", "volts"), [(-1, 230), (100, 0), (100, -230)])
+def test_a_circuit_without_volts_has_no_amperes(va: float, volts: float) -> None:
+    with pytest.raises(ValueError, match="outside"):
+        amperes(va, volts)

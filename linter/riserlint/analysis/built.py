@@ -9,7 +9,9 @@ from riserlint.analysis.ambient import Ambient
 from riserlint.analysis.balance import Balance, equipment_spaces
 from riserlint.analysis.channel import RunChannel
 from riserlint.analysis.channels import Channels
+from riserlint.analysis.circuits import CircuitLoads
 from riserlint.analysis.continuity import Continuity
+from riserlint.analysis.failures import Failures
 from riserlint.analysis.headroom import Headroom
 from riserlint.analysis.heat import Heat
 from riserlint.analysis.loads import Case
@@ -149,6 +151,16 @@ class Built(Installation):
     def start_load(self) -> UpsLoads:
         """What each UPS carries while all that hangs on it starts, as after an outage that outlasted its battery."""
         return UpsLoads(self, self.power, self.continuity, starting=True)
+
+    @cached_property
+    def failures(self) -> Failures:
+        """What goes down when one thing alone fails."""
+        return Failures(self, self.continuity, self.needs)
+
+    @cached_property
+    def circuit_loads(self) -> CircuitLoads:
+        """What the branch circuits carry while the mains are on."""
+        return CircuitLoads(self, UpsLoads(self, self.power, self.continuity, mains_on=True), self.continuity)
 
     @cached_property
     def reach(self) -> Reach:

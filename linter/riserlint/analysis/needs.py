@@ -56,13 +56,14 @@ class Needs:
     Attributes:
         askers: who needs what.
         answers: what becomes of each need; several of one need where members fail at different gear.
+        loose: gear that has no run, or one that leads nobody knows where.
     """
 
     def __init__(self, installation: Installation, continuity: Continuity) -> None:
         """Walk from the providers of every need, once each."""
         self._installation = installation
         self._continuity = continuity
-        self._links, self._loose = _links(installation)
+        self._links, self.loose = _links(installation)
         gears = installation.gear.values()
         self._alive = frozenset(gear.id for gear in gears if gear.at in continuity.backed)
         self._may_live = frozenset(gear.id for gear in gears if gear.at in continuity.possible)
@@ -102,7 +103,7 @@ class Needs:
         stack: list[tuple[str, str | None, int]] = [(provider.id, None, 0)]
         while stack:
             here, parent, index = stack.pop()
-            links = self._links.get(here, ()) if parent is None or self._passes(here) is True else ()
+            links = self._links.get(here, ()) if parent is None or self.passes(here) is True else ()
             if index < len(links):
                 stack.append((here, parent, index + 1))
                 other = links[index]
@@ -148,7 +149,7 @@ class Needs:
                 queue = deque(starts)
                 while queue:
                     here = queue.popleft()
-                    if self._passes(here) is not True and here not in providers:
+                    if self.passes(here) is not True and here not in providers:
                         continue
                     for other in self._links.get(here, ()):
                         if other in members and other not in reached:
@@ -160,7 +161,7 @@ class Needs:
 
     def _touches(self, name: str, certain: set[str], providers: set[str]) -> bool:
         return any(
-            other in certain and (other in providers or self._passes(other) is True)
+            other in certain and (other in providers or self.passes(other) is True)
             for other in self._links.get(name, ())
         )
 
@@ -242,7 +243,7 @@ class Needs:
             if isinstance(source, Gear) and source.at not in self._continuity.backed:
                 return self._missing(source, providers, members)
             return ((*node.at, "from"),)
-        if self._passes(node.id) is None:
+        if self.passes(node.id) is None:
             return ((*node.at, "joins"),)
         return self._missing_runs(providers, members)
 
@@ -261,7 +262,7 @@ class Needs:
 
     # -- steps over the network -----------------------------------------------------------------------------
 
-    def _passes(self, gear_id: str) -> bool | None:
+    def passes(self, gear_id: str) -> bool | None:
         """Return whether gear passes frames from port to port, None where that is not stated."""
         if gear_id not in self._passing:
             gear = self._installation.gear[gear_id]
@@ -293,11 +294,11 @@ class _WayTo:
         loose_reached = certain
         while queue:
             here = queue.popleft()
-            passes = needs._passes(here)
-            if not loose_reached and here in needs._loose and (passes is not False or here in starts):
+            passes = needs.passes(here)
+            if not loose_reached and here in needs.loose and (passes is not False or here in starts):
                 # A run whose far end nobody knows may lead to any other such run, and to gear without a run.
                 loose_reached = True
-                for other in needs._loose:
+                for other in needs.loose:
                     if other not in reached and other in alive:
                         reached.add(other)
                         queue.append(other)
@@ -322,7 +323,7 @@ class _WayTo:
         first = here
         while here is not None:
             at_an_end = here == first or self._parents[here] is None
-            if here not in self._needs._alive or (not at_an_end and not self._needs._passes(here)):
+            if here not in self._needs._alive or (not at_an_end and not self._needs.passes(here)):
                 return self._needs._installation.gear[here]
             here = self._parents[here]
         return None
@@ -344,7 +345,7 @@ class _WayTo:
                 continue
             cost[here] = here_cost
             parents[here] = parent
-            passes = needs._passes(here)
+            passes = needs.passes(here)
             if passes is False and parent is not None:
                 continue
             onward = here_cost + (1 if passes is None and parent is not None else 0)

@@ -7,9 +7,10 @@ bounds nothing.
 
 import math
 from collections.abc import Callable, Sequence
-from typing import Any, NamedTuple
+from functools import cached_property
+from typing import Any, NamedTuple, TypeVar
 
-from riserlint.analysis.continuity import Continuity, Powered
+from riserlint.analysis.continuity import Continuity, Powered, SupplyWay
 from riserlint.analysis.loads import device_draw
 from riserlint.analysis.power import FeedPower, Power
 from riserlint.analysis.starting import StartLoads, StartOf, staging_of
@@ -21,7 +22,11 @@ from riserlint.installation.build import Installation
 from riserlint.installation.things import Gear, InlineGear, Thing, Value
 from riserlint.standards import supply
 
+AnyPart = TypeVar("AnyPart")
+
 _NOTHING = Span(0.0, 0.0)
+#: The power factor of a load of which none is stated.
+ANY_FACTOR = Span(supply.LOAD_POWER_FACTOR_LOW.value, supply.LOAD_POWER_FACTOR_HIGH.value)
 #: The least efficiency that is reckoned with where none is stated: nothing is known of it.
 _LEAST_EFFICIENCY = 1e-6
 
@@ -49,6 +54,7 @@ class Part(NamedTuple):
     va_missing: tuple[Path, ...]
     rests_on: tuple[Path, ...]
     short: ShortBudget | None = None
+    factor: Span = ANY_FACTOR
 
 
 class Carried(NamedTuple):
@@ -94,29 +100,52 @@ class UpsLoad(NamedTuple):
 
 
 class UpsLoads:
-    """The loads of all UPSs of an installation, each by its id in ``by_ups``.
+    """The loads of all UPSs of an installation in an outage, or (``mains_on``) without one.
 
     ``starting``: while everything starts. Gear that states what it takes then takes that, and of a source that
     states how it starts its ports the worst sum counts; once they have started, as in an outage, the running most.
     """
 
     def __init__(
-        self, installation: Installation, power: Power, continuity: Continuity, *, starting: bool = False
+        self,
+        installation: Installation,
+        power: Power,
+        continuity: Continuity,
+        *,
+        starting: bool = False,
+        mains_on: bool = False,
     ) -> None:
-        """Sum up all loads."""
+        """Keep what the loads follow from."""
         self._starting = starting
+        self._mains_on = mains_on
         self._installation = installation
         self._power = power
         self._continuity = continuity
-        self._direct, self._perhaps = self._plugged()
-        self.by_ups: dict[str, UpsLoad] = {}
-        for ups in installation.ups:
+        self._found: dict[str, UpsLoad] = {}
+
+    @cached_property
+    def by_ups(self) -> dict[str, UpsLoad]:
+        """The load of each UPS by its id."""
+        for ups in self._installation.ups:
             self._load_of(ups, ())
+        return self._found
 
     def part(self, thing: Powered) -> Part:
         """Return what a thing, with all that hangs on it, would take from a UPS."""
         return self._part(thing, shared=False, perhaps=False)
 
+    @cached_property
+    def _beside(self) -> dict[str, list[Thing]]:
+        """The circuits behind each UPS of which it is stated what else runs on them."""
+        found: dict[str, list[Thing]] = {}
+        for circuit in self._installation.circuits.values():
+            if circuit.value("others_w").value is not None:
+                above = self._continuity.supplied(circuit.id, circuit.at).ups
+                if above is not None:
+                    found.setdefault(above, []).append(circuit)
+        return found
+
+    @cached_property
     def _plugged(self) -> tuple[dict[str, list[Powered]], list[Powered]]:
         """Return what is plugged into each UPS, and what may be plugged into any."""
         direct: dict[str, list[Powered]] = {ups: [] for ups in self._installation.ups}
@@ -137,24 +166,26 @@ class UpsLoads:
         return direct, perhaps
 
     def _load_of(self, ups: str, below: tuple[str, ...]) -> UpsLoad:
-        found = self.by_ups.get(ups)
+        found = self._found.get(ups)
         if found is not None:
             return found
+        direct, perhaps = self._plugged
         parts = [
             self._part(thing, shared=bool(self._others(thing, ups)), perhaps=False)
-            for thing in self._direct[ups]
+            for thing in direct[ups]
             if not self._also_over_run(thing, ups)
         ]
         taken = {part.thing.at for part in parts}
         parts.extend(
-            self._part(thing, shared=True, perhaps=True) for thing in self._perhaps if thing.at not in taken
+            self._part(thing, shared=True, perhaps=True) for thing in perhaps if thing.at not in taken
         )
+        parts.extend(others_part(circuit) for circuit in self._beside.get(ups, ()))
         for other, above in self._continuity.ups_above.items():
             if above.ups == ups and other != ups and other not in below:
                 parts.append(self._ups_part(other, (*below, ups)))
         load = _summed(tuple(parts))
         if not below:
-            self.by_ups[ups] = load
+            self._found[ups] = load
         return load
 
     def _others(self, thing: Powered, ups: str) -> bool:
@@ -164,6 +195,10 @@ class UpsLoads:
             for way in self._continuity.ways[thing.at]
             if way.supplied is None or way.supplied.ups != ups
         )
+
+    def _may_carry(self, way: SupplyWay) -> bool:
+        """Return whether one of several ways may carry gear: in an outage, or with the mains on."""
+        return can_carry(way) if self._mains_on else self._continuity.way_state(way) != "escapes"
 
     def _also_over_run(self, thing: Powered, ups: str) -> bool:
         """Return whether the same UPS feeds it over a run too: then it is counted there, with the loss."""
@@ -195,7 +230,15 @@ class UpsLoads:
         of_factor: list[Path] = []
         factor = _power_factor(thing, of_factor, rests_on)
         return Part(
-            thing, watts, _va(watts, factor), shared, tuple(missing), tuple(of_factor), tuple(rests_on), short
+            thing,
+            watts,
+            apparent(watts, factor),
+            shared,
+            tuple(missing),
+            tuple(of_factor),
+            tuple(rests_on),
+            short,
+            factor,
         )
 
     def _ups_part(self, ups_id: str, below: tuple[str, ...]) -> Part:
@@ -203,9 +246,8 @@ class UpsLoads:
         load = self._load_of(ups_id, below)
         missing, rests_on = list(load.missing), list(load.rests_on)
         share = share_of(ups.value("efficiency"), missing, rests_on)
-        watts = Span(_over(load.watts.low, share.high), _over(load.watts.high, share.low))
-        factor = Span(supply.LOAD_POWER_FACTOR_LOW.value, supply.LOAD_POWER_FACTOR_HIGH.value)
-        return Part(ups, watts, _va(watts, factor), False, tuple(missing), (), tuple(rests_on))
+        watts = Span(over_share(load.watts.low, share.high), over_share(load.watts.high, share.low))
+        return Part(ups, watts, apparent(watts, ANY_FACTOR), False, tuple(missing), (), tuple(rests_on))
 
     def _source_watts(
         self, thing: Powered, missing: list[Path], rests_on: list[Path]
@@ -223,8 +265,8 @@ class UpsLoads:
         ports_w, short = self._ports_watts(thing, missing, rests_on)
         if ports_w.high > 0:
             share = share_of(thing.value(*keys, "efficiency"), missing, rests_on)
-            low += _over(ports_w.low, share.high)
-            high += _over(ports_w.high, share.low)
+            low += over_share(ports_w.low, share.high)
+            high += over_share(ports_w.high, share.low)
         return Span(low, high), short
 
     def _ports_watts(
@@ -281,7 +323,7 @@ class UpsLoads:
         mine = next((way for way in ways if way.feed is power.feed), None)
         if mine is None:
             return _NOTHING
-        others = any(self._continuity.way_state(way) != "escapes" for way in ways if way is not mine)
+        others = any(self._may_carry(way) for way in ways if way is not mine)
         watts = power.source_w if others else power.alone_w
         low, high = watts
         if others:
@@ -294,9 +336,33 @@ class UpsLoads:
         return Span(0.0 if math.isinf(low) else min(low, high), high)
 
 
+def can_carry(way: SupplyWay) -> bool:
+    """Return whether a way may carry gear while the mains are on and nothing has failed."""
+    end = None if way.supplied is None else way.supplied.end
+    return way.carries != "fail" and end not in {"loop", "refused"}
+
+
+def others_part(circuit: Thing) -> Part:
+    """Return what else runs on a circuit, beside the gear of the design: unlimited where nobody states it."""
+    missing: list[Path] = []
+    rests_on: list[Path] = []
+    stated = circuit.value("others_w")
+    if stated.value is None:
+        missing.append(stated.at)
+    else:
+        rests_on.append(stated.at)
+    watts = Span(0.0, math.inf) if stated.value is None else exact(stated.value)
+    of_factor: list[Path] = []
+    factor = power_factor_of(circuit.value("others_power_factor"), of_factor, rests_on)
+    if watts.high == 0:
+        of_factor = []
+    va = apparent(watts, factor)
+    return Part(circuit, watts, va, False, tuple(missing), tuple(of_factor), tuple(rests_on), factor=factor)
+
+
 def parts_that_turn(
-    parts: Sequence[Part], value: Callable[[Part], Span], decided: Callable[[Span], bool]
-) -> tuple[Part, ...]:
+    parts: Sequence[AnyPart], value: Callable[[AnyPart], Span], decided: Callable[[Span], bool]
+) -> tuple[AnyPart, ...]:
     """Return the parts of a load of which one alone, were it known, could decide a question; all where none could.
 
     Args:
@@ -308,7 +374,7 @@ def parts_that_turn(
     low = sum(span.low for span in values)
     high = sum(span.high for span in values if math.isfinite(span.high))
     unbounded = sum(math.isinf(span.high) for span in values)
-    found: list[Part] = []
+    found: list[AnyPart] = []
     for part, (least, most) in zip(parts, values):
         if least == most:
             continue
@@ -339,13 +405,16 @@ def _at_start(gear: Gear, watts: Span, rests_on: list[Path]) -> Span:
 
 
 def _power_factor(thing: Powered, missing: list[Path], rests_on: list[Path]) -> Span:
-    low, high = supply.LOAD_POWER_FACTOR_LOW.value, supply.LOAD_POWER_FACTOR_HIGH.value
     if isinstance(thing, InlineGear):
-        return Span(low, high)
-    factor = thing.value("ac", "power_factor")
+        return ANY_FACTOR
+    return power_factor_of(thing.value("ac", "power_factor"), missing, rests_on)
+
+
+def power_factor_of(factor: Value[Any], missing: list[Path], rests_on: list[Path]) -> Span:
+    """Return a power factor as a range, and note whether it is missing or is rested on."""
     if factor.value is None:
         missing.append(factor.at)
-        return Span(low, high)
+        return ANY_FACTOR
     rests_on.append(factor.at)
     return exact(factor.value)
 
@@ -363,12 +432,14 @@ def _at_most(watts: Span, limit: Span) -> Span:
     return Span(min(watts.low, limit.low), min(watts.high, limit.high))
 
 
-def _over(watts: float, share: float) -> float:
+def over_share(watts: float, share: float) -> float:
+    """Return watts over an efficiency: what has to go in for so much to come out."""
     # An efficiency of which nothing is known bounds nothing.
     return 0.0 if watts == 0 else math.inf if share <= _LEAST_EFFICIENCY else watts / share
 
 
-def _va(watts: Span, factor: Span) -> Span:
+def apparent(watts: Span, factor: Span) -> Span:
+    """Return the volt-amperes of watts that may be without bound."""
     if math.isinf(watts.high):
         return Span(volt_amperes(watts.low, factor).low, math.inf)
     return volt_amperes(watts, factor)

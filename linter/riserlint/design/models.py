@@ -113,10 +113,17 @@ class Bundle(Written):
 
 
 class Circuit(Written):
-    """A branch circuit: ``from`` is ``"mains"``, ``"generator"`` or the id of a UPS; its nominal voltage."""
+    """A branch circuit: ``from`` is ``"mains"``, ``"generator"`` or the id of a UPS; its nominal voltage.
+
+    ``others_w`` are the watts of what else runs on it, beside the gear of the file.
+    """
 
     from_: Text | None = Field(None, alias="from")
     volts: Positive | None = None
+    breaker_a: Positive | None = None
+    rated_100: bool | None = None
+    others_w: NonNegative | None = None
+    others_power_factor: Share | None = None
 
 
 class RuntimePoint(Written):
@@ -135,6 +142,8 @@ class Ups(Written):
     rated_va: Positive | None = None
     rated_w: Positive | None = None
     efficiency: Share | None = None
+    input_power_factor: Share | None = None
+    recharge_w: NonNegative | None = None
     chemistry: Literal["lead-acid", "lithium"] | None = None
     battery_wh: Positive | None = None
     battery_date: Date | None = None
@@ -291,6 +300,7 @@ class Device(Written):
     from_: Text | None = Field(None, alias="from")
     feed_first: Literal["inlet", "local"] | None = None
     needs: Annotated[tuple[Text, ...], Field(strict=False)] | None = None
+    not_lost_with: Annotated[tuple[Text, ...], Field(strict=False)] = ()
     joins: Literal["bridge", "route", "none"] | None = None
     ac: Ac | None = None
     pd: Pd | None = None

@@ -76,6 +76,22 @@ def volt_amperes(watts: Span | float, power_factor: Span | float) -> Span:
     return between(load.low / factor.high, load.high / factor.low)
 
 
+def amperes(volt_amperes: Span | float, volts: float) -> Span:
+    """Return the current of a single-phase circuit, A: I = S / V = P / (V × power factor).
+
+    Three-phase circuits are not modelled.
+
+    Raises:
+        ValueError: volt-amperes below 0, or volts not above 0.
+
+    Source: definition of apparent power.
+    """
+    load = as_span(volt_amperes)
+    refuse_unless(load.low >= 0, "load", load, "VA", "0 or more")
+    refuse_unless(0 < volts < math.inf, "voltage", volts, "V", "above 0")
+    return between(load.low / volts, load.high / volts)
+
+
 def continuous_share(listed_for_full_load: bool) -> float:
     """Return the share of a breaker's rating that continuous load may take, North America.
 

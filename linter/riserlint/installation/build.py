@@ -449,6 +449,11 @@ class Installation:
             for index, need in enumerate(getattr(gear.model, "needs", None) or ()):
                 if need not in model.role:
                     self._refer(need, ("role", "switch", "device"), self.gear, (*gear.at, "needs", index))
+            for index, other in enumerate(getattr(gear.model, "not_lost_with", ())):
+                at = (*gear.at, "not_lost_with", index)
+                self._refer(other, ("device",), model.device, at)
+                if other == gear.id:
+                    self._problem(at, f"{other} can't be apart from itself")
         for vlan_id, vlan in model.vlan.items():
             if vlan.gateway != "none":
                 self._refer(vlan.gateway, ("switch", "device"), self.gear, ("vlan", vlan_id, "gateway"))
