@@ -87,7 +87,7 @@ EXAMPLES: dict[str, Example] = {
             # 15 × 15.4 + 9 × 30 = 501 W, the extender's class 4 in place of a camera's class 3
             Seeded(1, "cascade-headroom/budget", "switch.office", "error", "pse = ", "370"),
             Seeded(2, "channel-length/permanent-link", "run.M-14", "error", "M-14 = ", "92"),
-            Seeded(3),
+            Seeded(3, "outdoor-protection/protector", "space.duct", "error", "duct = ", '"outdoor"'),
             Seeded(
                 4,
                 "ups-coverage/backed",
@@ -137,7 +137,13 @@ EXAMPLES: dict[str, Example] = {
             Seeded(4),
             Seeded(5),
         ),
-        (),
+        (
+            AlsoTrue(
+                "outdoor-protection/protector",
+                "space.decks",
+                "the decks are open at the sides: whether its runs are exposed is for a human to see",
+            ),
+        ),
         1,
         0,
     ),
@@ -164,6 +170,9 @@ EXAMPLES: dict[str, Example] = {
             Seeded(11),
             # 278 W in an outage at the least, 60 W of it the recorder, which takes 215 W: 278 − 60 + 215 = 433 W
             Seeded(12, "start-surge/ups", "ups.desk-ups", "error", "desk-ups = ", "420"),
+            Seeded(13, "outdoor-protection/protector", "space.yard", "error", "yard = ", '"outdoor"'),
+            Seeded(13, "outdoor-protection/between-buildings", "run.G-09", "note", "G-09 = ", "G-09"),
+            Seeded(13, "jacket-space/outdoor-jacket", "cable.cat6", "warning", "cat6 = ", '"CMR"'),
         ),
         (
             AlsoTrue(

@@ -13,10 +13,12 @@ from riserlint.analysis.currents import NominalSupply, nominal_supply
 from riserlint.analysis.failures import Failures, GearFate
 from riserlint.analysis.headroom import Headroom, InletHeadroom
 from riserlint.analysis.heat import OTHERS_AS_RUNS, BundleHeat
+from riserlint.analysis.leaving import Leaving, leaving_of, protected_ends
 from riserlint.analysis.loads import Draw, Grant, device_draw, source_end
 from riserlint.analysis.metres import RunMetres
 from riserlint.analysis.needs import NeedAnswer
 from riserlint.analysis.outage import Standby
+from riserlint.analysis.places import Asked, Places, Stretch, Told, first_and_number
 from riserlint.analysis.power import FeedPower, InletPower, SourcePower
 from riserlint.analysis.reach import Reach, Route
 from riserlint.analysis.resistance import ConductorOhm, conductor_of
@@ -27,6 +29,7 @@ from riserlint.analysis.thicker import RunLoss, loss_of, thicker_gauges, with_ga
 from riserlint.analysis.ups_load import Carried, UpsLoad, parts_that_turn
 from riserlint.analysis.vlan_ports import PortSetting
 from riserlint.analysis.vlan_spread import OneVlan, VlanHop, VlanSpread, VlanUser
+from riserlint.design.marks import FireClass
 from riserlint.design.models import Written
 from riserlint.design.paths import Path, parse_path, path_text
 from riserlint.design.problems import DesignUnreadable, Problem, RiserlintError
@@ -36,6 +39,7 @@ from riserlint.engineering import (
     conductors,
     granting,
     inrush,
+    jackets,
     lengths,
     loss,
     runtime,
@@ -77,8 +81,10 @@ from riserlint.review.plugins import Fault, RuleSet, load_rules
 from riserlint.standards import cabling as cabling_limits
 from riserlint.standards import cabling_derating as derating_limits
 from riserlint.standards import conductors as conductor_limits
+from riserlint.standards import fire as fire_limits
 from riserlint.standards import heat as heat_limits
 from riserlint.standards import network as network_limits
+from riserlint.standards import outdoor as outdoor_limits
 from riserlint.standards import poe as poe_limits
 from riserlint.standards import supply as supply_limits
 from riserlint.standards.record import Citation, Known, Limit, Table
@@ -89,6 +95,7 @@ __all__ = [
     "VERSION",
     "Ambient",
     "Answer",
+    "Asked",
     "Balance",
     "Built",
     "Bundle",
@@ -117,6 +124,7 @@ __all__ = [
     "Feed",
     "FeedPower",
     "Finding",
+    "FireClass",
     "Gear",
     "GearFate",
     "Grant",
@@ -125,6 +133,7 @@ __all__ = [
     "InletPower",
     "InlineGear",
     "Known",
+    "Leaving",
     "Level",
     "Limit",
     "Limited",
@@ -135,6 +144,7 @@ __all__ = [
     "OneVlan",
     "Passed",
     "Path",
+    "Places",
     "Port",
     "PortGroup",
     "PortSetting",
@@ -161,10 +171,12 @@ __all__ = [
     "Standby",
     "StartLoads",
     "StartOf",
+    "Stretch",
     "SupplyLost",
     "SupplyWay",
     "Table",
     "Thing",
+    "Told",
     "Unbacked",
     "UpsLoad",
     "Value",
@@ -184,20 +196,26 @@ __all__ = [
     "conductors",
     "derating_limits",
     "device_draw",
+    "fire_limits",
+    "first_and_number",
     "granting",
     "heat_limits",
     "hookimpl",
     "inrush",
+    "jackets",
+    "leaving_of",
     "lengths",
     "load_rules",
     "loss",
     "loss_of",
     "network_limits",
     "nominal_supply",
+    "outdoor_limits",
     "parse_path",
     "parts_that_turn",
     "path_text",
     "poe_limits",
+    "protected_ends",
     "remote_powering",
     "review_paths",
     "runtime",

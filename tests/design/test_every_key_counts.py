@@ -237,6 +237,30 @@ PERMITTED: Setup = (
     ("device.router.joins", "none"),
 )
 
+#: A plenum with a cable that may not lie in it; outdoors beside the room, with a jacket for it; two floors.
+IN_PLENUM: Setup = (("space.void.air", "plenum"), ("cable.link.jacket", "CM"))
+OUTSIDE: Setup = (("space.room.exposure", "indoor"), ("space.void.exposure", "outdoor"))
+ENTERING: Setup = (
+    ("cable.link.jacket", "outdoor"),
+    ("space.room.exposure", "outdoor"),
+    ("space.void.exposure", "indoor"),
+    ("pathway.wrap.raceway", "rigid-metal"),
+)
+FLOORS: Setup = (
+    ("cable.link.jacket", "CM"),
+    ("space.room.floor", 0),
+    ("space.void.floor", 0),
+    ("pathway.wrap.raceway", "none"),
+)
+#: A run that comes out of the room into the void, with a protector of which nobody knows the end.
+COMING_OUT: Setup = (
+    *OUTSIDE,
+    ("switch.hall.space", "room"),
+    ("run.R-3.space", GONE),
+    ("run.R-3.bundle", GONE),
+    ("run.R-3.route", [{"space": "room", "m": 40}, {"space": "void", "m": 44}]),
+)
+
 #: The base is such that most values matter as they stand.
 ROWS: tuple[Row, ...] = (
     # -- head
@@ -251,6 +275,13 @@ ROWS: tuple[Row, ...] = (
     Row("space.void.max_c", 57),
     Row("space.void.mean_c", 44),
     Row("space.room.cooling_w", 5),
+    Row("space.room.building", "annex", (("space.void.building", "main"),)),
+    Row("space.void.floor", 1, FLOORS),
+    Row("space.void.air", "plenum", IN_PLENUM[1:]),
+    Row("space.void.exposure", "outdoor"),
+    Row("pathway.wrap.raceway", "metal", IN_PLENUM),
+    Row("pathway.wrap.bonded", True, ENTERING),
+    Row("pathway.wrap.fire_rated_shaft", True, (*FLOORS, ("space.void.floor", 1))),
     Row("pathway.wrap.kind", "open-tray"),
     Row("pathway.wrap.space", "hot", (("space.hot", {"max_c": 70, "mean_c": 40}),)),
     Row("pathway.wrap.insulation_mm", 60),
@@ -265,6 +296,12 @@ ROWS: tuple[Row, ...] = (
     Row("cable.link.screen", "foil"),
     Row("cable.link.outer_mm", 5.1),
     Row("cable.link.rated_c", 90),
+    Row("cable.link.jacket", "CMP", IN_PLENUM),
+    Row(
+        "cable.link.fire_class",
+        "Fca",
+        (("design.region", "europe"), ("basis:rule.jacket-space", {"fire_class": "Eca"})),
+    ),
     Row("cable.link.listed_a", 0.5, (("part.floor.inlet.pd_class", 8),)),
     # -- power
     Row("circuit.db-2.from", "u"),
@@ -351,6 +388,7 @@ ROWS: tuple[Row, ...] = (
     Row("part.floor.vlans", "none"),
     Row("part.floor.works_to_c", 30),
     Row("ups.u.works_to_c", 20),
+    Row("part.floor.ip", "IP20", OUTSIDE),
     # -- gear
     Row(
         "switch.hall.part", "floor-2", (("part.floor-2", {**FLOOR, "inlet": {**FLOOR["inlet"], "own_w": 3}}),)
@@ -374,8 +412,13 @@ ROWS: tuple[Row, ...] = (
     Row("switch.hall.inlet.own_w", 12),
     Row("switch.hall.vlans", "none"),
     Row("switch.hall.works_to_c", 30),
+    Row("switch.hall.ip", "IP20", OUTSIDE),
     Row("inline.protector.kind", "injector"),
     Row("inline.protector.ohm", 9),
+    Row("inline.protector.space", "room", COMING_OUT),
+    Row("inline.protector.max_v", 50),
+    Row("inline.protector.pairs", 2),
+    Row("inline.protector.bonded", True),
     Row("inline.injector.at_m", 60),
     Row("inline.injector.pse_class", 2),
     Row("inline.injector.pse.min_v", 44),
@@ -385,6 +428,7 @@ ROWS: tuple[Row, ...] = (
     Row("device.cam-1.part", "other", (("part.other", {"pd": {"pd_class": 2}}),)),
     Row("device.recorder.space", "void", TWO_UPS),
     Row("device.cam-1.role", "panel"),
+    Row("device.cam-1.ip", "IP20", OUTSIDE),
     Row("device.cam-2.priority", "critical", SHORT_SUPPLY),
     Row("device.recorder.from", "u"),
     Row("device.cam-1.feed_first", "inlet", (("device.cam-1.from", "db-2"),)),
@@ -620,7 +664,7 @@ def test_every_key_of_every_model_has_a_row() -> None:
 
 def test_all_rules_were_asked() -> None:
     assert load_rules().faults == ()
-    assert len(RULES) == 13
+    assert len(RULES) == 15
 
 
 def test_the_same_design_says_the_same_twice() -> None:

@@ -59,7 +59,7 @@ ROWS: dict[str, tuple[str, str, str]] = {
     "unknown key that is like none": (
         "[pathway]\np = { colour = 'red' }\n",
         "colour",
-        "unknown key `colour`; known here: `insulation_mm`, `kind`, `space`",
+        "unknown key `colour`; known here: `bonded`, `fire_rated_shaft`, `insulation_mm`, `kind`, `raceway`, `space`",
     ),
     "unknown key of a table in a list": (
         "[ups]\nu = { runtime = [{ w = 3, min = 4, mni = 4 }] }\n",

@@ -18,6 +18,7 @@ from riserlint.analysis.loads import Case
 from riserlint.analysis.metres import RunMetres, run_metres
 from riserlint.analysis.needs import Needs
 from riserlint.analysis.outage import Outage
+from riserlint.analysis.places import Places
 from riserlint.analysis.power import Ground, Power
 from riserlint.analysis.reach import Reach
 from riserlint.analysis.settled import Settled
@@ -161,6 +162,11 @@ class Built(Installation):
     def circuit_loads(self) -> CircuitLoads:
         """What the branch circuits carry while the mains are on."""
         return CircuitLoads(self, UpsLoads(self, self.power, self.continuity, mains_on=True), self.continuity)
+
+    @cached_property
+    def places(self) -> Places:
+        """Where runs lie: floors, air, outdoors and raceways, as far as the design says something of them."""
+        return Places(self)
 
     @cached_property
     def reach(self) -> Reach:

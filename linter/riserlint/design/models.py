@@ -10,6 +10,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag
 
+from riserlint.design.marks import FireClass, IpCode, Jackets
+
 Region = Literal["north-america", "europe", "international"]
 Origin = Literal["measured", "nameplate", "drawing", "stated", "assumed"]
 Material = Literal["copper", "copper-clad-aluminium"]
@@ -76,11 +78,20 @@ class Head(Written):
 
 
 class Space(Written):
-    """A place that gear stands in or a run passes: hottest and mean temperature, and the heat carried off."""
+    """A place that gear stands in or a run passes: its temperatures, the heat carried off, and where it is.
+
+    ``exposure``: indoor; sheltered (outdoors, on a wall under a roof); outdoor (open to sky and lightning: mast,
+    pole, roof, pontoon, open wall); underground (buried, or in a duct in the ground). ``air``: whether it handles
+    air, as a plenum or inside a duct.
+    """
 
     max_c: Celsius | None = None
     mean_c: Celsius | None = None
     cooling_w: NonNegative | None = None
+    building: Text | None = None
+    floor: float | None = None
+    air: Literal["plenum", "duct", "none"] | None = None
+    exposure: Literal["indoor", "sheltered", "outdoor", "underground"] | None = None
 
 
 class Cable(Written):
@@ -94,14 +105,23 @@ class Cable(Written):
     outer_mm: Annotated[float, Field(gt=1, lt=30)] | None = None
     rated_c: Annotated[float, Field(ge=40, le=200)] | None = None
     listed_a: Annotated[float, Field(gt=0, lt=5)] | None = None
+    jacket: Jackets | None = None
+    fire_class: FireClass | None = None
 
 
 class Pathway(Written):
-    """What carries a bundle, and the space that it lies in."""
+    """What carries a bundle, and the space that it lies in.
+
+    ``raceway``: rigid-metal is heavy or intermediate threaded conduit, metal any other metal raceway; ``bonded``:
+    the metal of the raceway, at both ends. ``fire_rated_shaft``: it lies in one, with a fire-stop at each floor.
+    """
 
     kind: Literal["open-tray", "free-air", "closed-conduit", "insulated"] | None = None
     space: Text | None = None
     insulation_mm: Positive | None = None
+    raceway: Literal["rigid-metal", "metal", "nonmetallic", "none"] | None = None
+    bonded: bool | None = None
+    fire_rated_shaft: bool | None = None
 
 
 class Bundle(Written):
@@ -246,6 +266,7 @@ class Part(Written):
     draw_w: Draw | None = None
     vlans: Literal["802.1Q", "none"] | None = None
     works_to_c: Celsius | None = None
+    ip: IpCode | None = None
 
 
 class Supply(Written):
@@ -270,13 +291,21 @@ class Switch(Written):
     inlet: Inlet | None = None
     vlans: Literal["802.1Q", "none"] | None = None
     works_to_c: Celsius | None = None
+    ip: IpCode | None = None
 
 
 class InlineValues(Written):
-    """What is known of a thing inside a run: where it sits, its ohms, and what an injector gives."""
+    """What is known of a thing inside a run: where it sits, its ohms, what an injector gives, a protector bears.
+
+    ``max_v`` is the maximum continuous operating voltage of a surge protector, ``pairs`` how many it protects.
+    """
 
     at_m: NonNegative | None = None
+    space: Text | None = None
     ohm: NonNegative | None = None
+    max_v: Positive | None = None
+    pairs: Literal[1, 2, 4] | None = None
+    bonded: bool | None = None
     pse_class: PoeClass | None = None
     pse: Pse | None = None
     from_: Text | None = Field(None, alias="from")
@@ -306,6 +335,7 @@ class Device(Written):
     pd: Pd | None = None
     draw_w: Draw | None = None
     works_to_c: Celsius | None = None
+    ip: IpCode | None = None
 
 
 class Cord(Written):

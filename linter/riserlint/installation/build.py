@@ -237,6 +237,7 @@ class Installation:
         for name, model in self.design.model.inline.items():
             inline = InlineGear("inline", name, model, assumed, self._asked)
             self.inlines[name] = inline
+            self._refer(model.space, ("space",), self.spaces, (*inline.at, "space"))
             self._build_supplies(inline)
             self._check_points(inline.value("pse", "budget_w"))
             if model.pse is not None and model.pse.groups:
