@@ -281,18 +281,37 @@ def _heat_up(watts: float) -> str:
 def _gear(built: Built) -> Iterator[Said]:
     things: list[Thing] = [*built.gear.values(), *built.ups.values()]
     limits: list[tuple[Thing, Value[Any]]] = [(thing, thing.value("works_to_c")) for thing in things]
-    if all(limit.value is None for _, limit in limits):
+    if all(limit.value is None and not thing.asked(limit.at) for thing, limit in limits):
         yield NotApplicable(
             RANGE.name, _GEAR, "of no gear the highest ambient is stated that its maker allows"
         )
         return
     for thing, limit in limits:
-        if limit.value is None:
+        if limit.value is None and thing.asked(limit.at):
+            yield _range_unknown(built, thing, limit)
+        elif limit.value is None:
             yield NotApplicable(
                 RANGE.name, thing.at, "the highest ambient that its maker allows is not stated"
             )
         else:
             yield _ranged(built, thing, limit)
+
+
+def _range_unknown(built: Built, thing: Thing, limit: Value[float]) -> Answer:
+    space: Value[str] = thing.value("space")
+    hottest = built.hottest_of(space)
+    most = hottest.celsius.high
+    return Answer(
+        RANGE.name,
+        "open",
+        thing.at,
+        limit.at,
+        f"{thing.id}: cannot tell whether it stands within what its maker allows, in "
+        f"{space.value or 'a space that is not known'}",
+        missing=(limit.at, *hottest.missing),
+        turns=f"holds if its maker allows {most:g} °C or more" if math.isfinite(most) else "",
+        rests_on=hottest.rests_on,
+    )
 
 
 def _ranged(built: Built, thing: Thing, limit: Value[float]) -> Said:

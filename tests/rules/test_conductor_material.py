@@ -307,7 +307,7 @@ def test_thin_cords_read_with_their_sum() -> None:
     together = found(thin("m = 3, bundled_with = 12"), "cord-bundle").answer
     assert (
         together.message
-        == "R-1 (core/1 to cam): 13 cords of 28 AWG that carry power lie together, at most 12"
+        == "R-1 (core/1 to cam): a powered cord of 28 AWG lies with 12 others, 13 together, at most 12"
     )
 
 

@@ -375,3 +375,14 @@ def test_a_measured_cooling_is_not_changed() -> None:
     remedy = the(text, "cooling").answer.remedy
     assert remedy is not None
     assert remedy.changes == ()
+
+
+def test_a_limit_that_somebody_asked_for_and_nobody_knows_is_not_told() -> None:
+    text = (
+        "[design]\ntitle = 'd'\n[space]\nvoid = { max_c = 55 }\n"
+        "[switch]\nsw = { space = 'void', works_to_c = 'unknown' }\n"
+    )
+    (finding,) = [found for found in review_text(text, [RULE]).findings if found.check.name == "gear-range"]
+    assert finding.answer.kind == "open"
+    assert finding.answer.missing == (("switch", "sw", "works_to_c"),)
+    assert finding.answer.turns == "holds if its maker allows 55 °C or more"

@@ -15,7 +15,7 @@ if TYPE_CHECKING:
 
 _MODES = {
     None: "how it reserves is not known",
-    "measured": "measured at the source",
+    "measured": "as drawn, at the source",
     "class": "reserved by class",
     "negotiation": "reserved by negotiation",
     "cap": "reserved by cap",

@@ -245,7 +245,7 @@ def _gaps(page: _Page, findings: list[Finding]) -> None:
         if len(gap.things) > _FEW:
             things += f" and {len(gap.things) - _FEW} more"
         turns = sorted({finding.answer.turns for finding in gap.findings if finding.answer.turns})
-        hint = f"; {turns[0]}" if len(turns) == 1 and len(gap.findings) == 1 else ""
+        hint = f"; {turns[0]}" if len(turns) == 1 else f"; {turns[0]}, {turns[1]}" if len(turns) == 2 else ""
         answers = "answer turns" if len(gap.findings) == 1 else "answers turn"
         checks = ", ".join(sorted({name.partition("/")[0] for name in gap.checks}))
         said = f"{gap.what} of {things}: {len(gap.findings):,} {answers} on it ({checks}){hint}"
@@ -298,8 +298,10 @@ def _summary(page: _Page, review: Review) -> None:
                 continue
             counts[finding.level if finding.answer.kind == "fail" else finding.answer.kind] += 1
             counts["holding"] += review.holding(finding, design)
+    read = sum(1 for design in review.designs if not design.problems)
+    of = "" if read == len(review.designs) else f"{read:,} of "
     page.labelled(
-        "reviewed", f"{counted(len(review.designs), 'design')} by {counted(len(review.rules), 'rule')}"
+        "reviewed", f"{of}{counted(len(review.designs), 'design')} by {counted(len(review.rules), 'rule')}"
     )
     page.labelled(
         "found",

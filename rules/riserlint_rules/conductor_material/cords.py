@@ -196,7 +196,8 @@ def _too_many(built: Built, run: Run, others: Value[int], together: int) -> Answ
         "fail",
         run.at,
         others.at,
-        f"{run.id} ({run.ends}): {together} cords of {_THIN_AWG} AWG that carry power lie together, at most {most:g}",
+        f"{run.id} ({run.ends}): a powered cord of {_THIN_AWG} AWG lies with {together - 1} others, {together} "
+        f"together, at most {most:g}",
         value=float(together),
         limit=most,
         unit=_MOST_CORDS.unit,

@@ -16,6 +16,7 @@ from riserlint import (
     Standby,
     at_least,
     path_text,
+    supply_limits,
 )
 from riserlint_rules.ups_coverage.asking import Asking
 from riserlint_rules.ups_coverage.checks import RUNTIME
@@ -230,5 +231,10 @@ def _longer(asking: Asking, name: str, minutes: float, carried: Span) -> Remedy:
     left = outage.batteries[name].share.low * outage.batteries[name].cold.low
     if left > 0 and math.isfinite(carried.high):
         words.append(f"a UPS that holds {minutes:g} min at {math.ceil(carried.high / left):g} W when new")
-    at = f" at {math.ceil(carried.high):g} W" if math.isfinite(carried.high) else ""
-    return Remedy(", or ".join(words) or f"a UPS that holds {minutes:g} min{at}")
+    elif math.isfinite(carried.high):
+        # Nothing is sure to be left of this battery: a new one has to hold it to the end of its life.
+        needed = carried.high * supply_limits.AGEING_FACTOR.value
+        words.append(
+            f"a new battery, of a UPS that holds {minutes:g} min at {math.ceil(needed):g} W when new"
+        )
+    return Remedy(", or ".join(words) or f"a UPS that holds {minutes:g} min")

@@ -86,7 +86,8 @@ def _spaces(balance: Balance) -> Table:
         None,
         (
             f"together = sum of its parts (table heat-parts); BTU/h = {BTU_PER_HOUR_PER_W.value:.4f} × W",
-            "cables by the share of their metres in the space; recharging of batteries is not counted",
+            "cables, with their cords and contacts, by the share of the link's metres in the space; recharging of "
+            "batteries is not counted",
         ),
     )
 

@@ -13,7 +13,7 @@ from riserlint.analysis.settled import Settled
 from riserlint.analysis.supplies import budget_of
 from riserlint.engineering.conductors import worst_conductor_share
 from riserlint.engineering.span import Span
-from riserlint.installation.things import Gear, Port
+from riserlint.installation.things import Gear, InlineGear, Port
 from riserlint.standards.conductors import COPPER_PER_KELVIN, WITHIN_PAIR_UNBALANCE
 
 
@@ -39,9 +39,11 @@ def _ends(power: FeedPower, value: str) -> Span:
     return Span(min(found), max(found))
 
 
-def _volts(power: FeedPower) -> Span:
+def _volts(power: FeedPower) -> Cell:
+    if power.worst is None:
+        return "not known" if power.best is not None else "none"
     found = [state.device_v for state in (power.best, power.worst) if state is not None]
-    return Span(0.0 if power.worst is None else min(found), max(found, default=power.volts.high))
+    return Span(min(found), max(found))
 
 
 def _runs(feeds: list[FeedPower], balance: Balance) -> Table:
@@ -169,12 +171,12 @@ def _resistance(built: Built, settled: Settled, feeds: list[FeedPower]) -> Table
             Column("cable", "cable"),
             Column("link_m", "link", "m", 1),
             Column("cords_m", "cords", "m", 1),
-            Column("copper_ohm", "pair, 20 °C", "Ω", 4),
+            Column("copper_ohm", "pair, 20 °C", "Ω", 3),
             Column("fixed_ohm", "contacts", "Ω", 2),
             Column("celsius", "wires", "°C", 1),
-            Column("loop_ohm", "pair, warm", "Ω", 4),
+            Column("loop_ohm", "pair, warm", "Ω", 3),
             Column("pairs", "pairs", "", 0),
-            Column("ohm", "load sees", "Ω", 4),
+            Column("ohm", "load sees", "Ω", 3),
         ),
         tuple(rows),
         None,
@@ -192,7 +194,7 @@ def _switches(built: Built, settled: Settled, balance: Balance) -> Table:
     for name, found in balance.switches.items():
         source = settled.power.sources[name]
         budget = budget_of(built, found.gear)
-        fed = "cable" if isinstance(found.gear, Gear) and found.gear.feeds_in else "mains"
+        fed = _fed_by(found.gear)
         free: Cell = None
         if math.isfinite(budget.watts.low):
             free = Span(budget.watts.low - source.enforced_w.high, budget.watts.high - source.enforced_w.low)
@@ -233,6 +235,14 @@ def _switches(built: Built, settled: Settled, balance: Balance) -> Table:
     )
 
 
+def _fed_by(gear: Gear | InlineGear) -> str:
+    """Return what feeds a source: the ports of its runs, and what its supplies are plugged into."""
+    names = [supply.source.value or "unknown" for supply in gear.supplies]
+    if isinstance(gear, Gear):
+        names = [*("unknown" if feed.port is None else feed.port.label for feed in gear.feeds_in), *names]
+    return ", ".join(dict.fromkeys(names)) or "unknown"
+
+
 def _whole(balance: Balance) -> Table:
     rows: list[tuple[Cell, ...]] = [
         (what, watts, _percent(watts, balance.given_w))
@@ -247,6 +257,6 @@ def _whole(balance: Balance) -> Table:
         "The whole design",
         (Column("what", "what"), Column("w", "power", "W", 1), Column("percent", "of what is given", "%", 1)),
         tuple(rows),
-        ("given at the ports of sources on the mains", balance.given_w, None),
+        ("given at the ports of sources that no run feeds", balance.given_w, None),
         ("given = sum of the three above it",),
     )
