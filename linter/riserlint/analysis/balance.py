@@ -62,16 +62,18 @@ def flow_of(power: FeedPower) -> Flow:
     """Return the watts of one feed, bounded also where its run is not known enough to be solved.
 
     On the branch on which a device works its voltage is at least half of the source's, so that no more is lost than
-    arrives; and a source of the standard gives no more than the watts of the class. Where nothing arrives even at
-    the best the load is off: it may take nothing at all; where it works at the best, it is taken to work.
+    arrives; and where the load keeps to its class a source of the standard gives no more than the watts of that.
+    Where it is not known to work at the worst it may be off: it may take nothing at all.
     """
     best, worst = power.best, power.worst
-    load_w = power.load_w if best is not None else Span(0.0, power.load_w.high)
-    low = (0.0, 0.0) if best is None else (best.source_w, best.loss_w)
+    works = best is not None and worst is not None
+    load_w = power.load_w if works else Span(0.0, power.load_w.high)
+    low = (best.source_w, best.loss_w) if works and best is not None else (0.0, 0.0)
     if worst is not None:
         high = (worst.source_w, worst.loss_w)
     else:
-        by_class = power.grant.scheme != "passive" and power.grant.reserved_w.high > 0
+        keeps = power.load_w.low <= power.grant.device_w.high
+        by_class = keeps and power.grant.scheme != "passive" and power.grant.reserved_w.high > 0
         most = power.grant.reserved_w.high if by_class else math.inf
         load_w = Span(load_w.low, max(load_w.low, min(load_w.high, most)))
         lost = load_w.high if math.isinf(most) else min(load_w.high, max(0.0, most - load_w.low))

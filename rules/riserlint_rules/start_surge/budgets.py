@@ -1,5 +1,6 @@
 """Budgets against the sum of ports that start one after the other."""
 
+import math
 from collections.abc import Iterator
 
 from riserlint import (
@@ -60,6 +61,8 @@ def _answer(built: Built, source: SourcePower, limit: Limited, group: str = "") 
         return NotApplicable(
             BUDGET.name, gear.at, "all at once is its maximum, which cascade-headroom/budget judges"
         )
+    if math.isinf(start_w.low):
+        return NotApplicable(BUDGET.name, gear.at, "a load is off at its start, which is judged as a voltage")
     verdict = at_most(start_w, limit.watts)
     if verdict == "pass":
         return Passed(BUDGET.name, gear.at)
@@ -137,6 +140,8 @@ def _together(better: Staging | None) -> str:
 
 def _those_starting(loads: StartLoads) -> str:
     adding = [load for load in loads.loads if load.adds]
+    if not adding:  # nobody knows what any of them asks once it runs
+        return "how much more they ask while they start is not known"
     most = max(adding, key=lambda load: load.most_w.high - load.running_w.high)
     lasts = "nobody knows how long" if most.start_s is None else f"{most.start_s:g} s"
     more = watt_words.watts(Span(0.0, most.most_w.high - most.running_w.high).high)

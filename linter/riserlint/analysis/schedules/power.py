@@ -92,15 +92,11 @@ def _runs(feeds: list[FeedPower], balance: Balance) -> Table:
 
 
 def _percent(part_w: Span, whole_w: Span) -> Span | None:
-    """Return a share in percent, both ends growing together: loss and power at the source do."""
-    if not whole_w.low or not math.isfinite(whole_w.low):
+    """Return a share in percent at both ends of what is not known, the lesser first."""
+    if not whole_w.low or not math.isfinite(whole_w.high):
         return None
-    low = 100 * part_w.low / whole_w.low
-    return (
-        Span(low, max(low, 100 * part_w.high / whole_w.high))
-        if math.isfinite(whole_w.high)
-        else Span(low, 100)
-    )
+    least, most = 100 * part_w.low / whole_w.low, 100 * part_w.high / whole_w.high
+    return Span(min(least, most), max(least, most))
 
 
 def _currents(feeds: list[FeedPower]) -> Table:
