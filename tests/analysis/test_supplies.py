@@ -74,7 +74,7 @@ def test_the_voltage_is_that_of_the_nearest_above_that_states_it(
         ("room = { max_c = 38 }", (740, 740), []),
         ("room = { max_c = 41 }", (555, 555), []),
         ("room = { max_c = 55 }", (0, 555), ["switch.core.pse.budget_w"]),
-        ("room = {}", (555, 740), ["space.room.max_c"]),
+        ("room = {}", (0, 740), ["space.room.max_c"]),
     ],
 )
 def test_the_ambient_is_the_hottest_of_the_space(

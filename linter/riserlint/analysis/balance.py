@@ -144,6 +144,12 @@ class Balance:
                 self._gear(gear, gear.value("space"))
             elif not gear.feeds_in:
                 self._release(gear.value("space"), gear.at, "load", *_mains_load(gear))
+            elif gear.supplies:
+                # What does not come over its runs it takes from its own supply.
+                whole_w, missing = _mains_load(gear)
+                over_runs = _sum([self._flows[feed.run.id].load_w for feed in gear.feeds_in])
+                rest_w = Span(max(0.0, whole_w.low - over_runs.high), max(0.0, whole_w.high - over_runs.low))
+                self._release(gear.value("space"), gear.at, "load", rest_w, missing)
         for inline in installation.inlines.values():
             if inline.is_injector:
                 self._gear(inline, space_of_inline(inline))

@@ -37,7 +37,7 @@ def rated_watts(ratings: Sequence[Rating], volts: Sequence[float], celsius: Span
 
     :param ratings: all of them with a voltage or none, all with an ambient or none
     :param volts: input voltages that it may have, V; empty where that is not known: then any that is rated
-    :param celsius: range of the hottest ambient, °C; the lowest rated one to the highest where not known
+    :param celsius: range of the hottest ambient, °C; without ends where not known
     :raises ValueError: no ratings, or a voltage that is not above 0
 
     Source: derived from what the ratings say of themselves.
@@ -72,5 +72,6 @@ def _by_ambient(group: Sequence[Rating], celsius: Span) -> tuple[Span, bool]:
     first = next((place for place, step in enumerate(steps) if step[0] >= celsius.low), len(steps) - 1)
     last = next((place for place, step in enumerate(steps) if step[0] >= celsius.high), len(steps) - 1)
     watts = [step[1] for step in steps[first : last + 1]]
-    beyond = math.isfinite(celsius.high) and celsius.high > steps[-1][0]
-    return Span(0.0 if beyond else min(watts), max(watts)), beyond
+    # An ambient that is not known may be hotter than all that is rated, too.
+    low = 0.0 if celsius.high > steps[-1][0] else min(watts)
+    return Span(low, max(watts)), math.isfinite(celsius.high) and celsius.high > steps[-1][0]
