@@ -46,7 +46,7 @@ from riserlint.engineering import (
     supply_load,
     vlan_ids,
 )
-from riserlint.engineering.span import Span, Verdict, at_least, at_most
+from riserlint.engineering.span import Span, Verdict, at_least, at_most, sum_of
 from riserlint.installation.things import (
     Bundle,
     Cable,
@@ -222,6 +222,7 @@ __all__ = [
     "second_feed",
     "source_end",
     "start_loads",
+    "sum_of",
     "supplies",
     "supply_limits",
     "supply_load",

@@ -38,6 +38,7 @@ from riserlint import (
     heat_limits,
     hookimpl,
     loss_of,
+    sum_of,
     thicker_gauges,
     watt_words,
     with_gauge,
@@ -273,7 +274,7 @@ class Asking:
         parts = sorted(kinds.items(), key=lambda item: (-item[1].high, item[0]))
         words = [f"{name} {watt_words.watts(loss_w)}" for name, loss_w in parts[:_FEW]]
         if parts[_FEW:]:
-            words.append(f"others {watt_words.watts(_sum(loss_w for _, loss_w in parts[_FEW:]))}")
+            words.append(f"others {watt_words.watts(sum_of(loss_w for _, loss_w in parts[_FEW:]))}")
         value = share.low * 100
         return Answer(
             DESIGN.name,
@@ -300,7 +301,7 @@ class Asking:
 
     def _watts(self, lossy: list[Lossy], awg: int | None) -> Span:
         """Return what runs lose at the maximum draw, with another gauge if one is named."""
-        return _sum(
+        return sum_of(
             _watts(found.lost if awg is None else self._with(found.run, found.power, awg)) for found in lossy
         )
 
@@ -318,7 +319,7 @@ class Asking:
             else:
                 celsius = typical.conductor_celsius(run)
                 found.append(_watts(with_gauge(usual, self.built.metres(run), celsius, awg)))
-        return _sum(found)
+        return sum_of(found)
 
     def _kwh(self, watts: Span) -> str:
         """Return the energy of a year for a reader."""
@@ -360,13 +361,6 @@ def _less(before: Span, after: Span) -> Span:
     return (
         Span(low, max(low, before.high - after.high)) if math.isfinite(before.high) else Span(low, math.inf)
     )
-
-
-def _sum(spans: Iterable[Span]) -> Span:
-    total = Span(0.0, 0.0)
-    for span in spans:
-        total += span
-    return total
 
 
 def _link(power: FeedPower) -> str:

@@ -5,14 +5,14 @@ pass on, cables what is lost along their metres in the space. Charging a battery
 """
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from typing import NamedTuple
 
 from riserlint.analysis.loads import device_draw
 from riserlint.analysis.power import FeedPower, InletPower, Power
 from riserlint.analysis.ups_load import UpsLoad
 from riserlint.design.paths import Path
-from riserlint.engineering.span import Span
+from riserlint.engineering.span import Span, sum_of
 from riserlint.installation.build import Installation
 from riserlint.installation.things import Gear, InlineGear, Run, Thing, Value
 
@@ -147,7 +147,7 @@ class Balance:
             elif gear.supplies:
                 # What does not come over its runs it takes from its own supply.
                 whole_w, missing = _mains_load(gear)
-                over_runs = _sum([self._flows[feed.run.id].load_w for feed in gear.feeds_in])
+                over_runs = sum_of([self._flows[feed.run.id].load_w for feed in gear.feeds_in])
                 rest_w = Span(max(0.0, whole_w.low - over_runs.high), max(0.0, whole_w.high - over_runs.low))
                 self._release(gear.value("space"), gear.at, "load", rest_w, missing)
         for inline in installation.inlines.values():
@@ -162,7 +162,7 @@ class Balance:
 
     def released_w(self, space: str | None) -> Span:
         """Return the heat released in a space, in watts."""
-        return _sum(found.watts for found in self.spaces.get(space, ()))
+        return sum_of(found.watts for found in self.spaces.get(space, ()))
 
     # -- parts ------------------------------------------------------------------------------------------------
 
@@ -189,13 +189,15 @@ class Balance:
                     flow.loss_w if share is _WHOLE else flow.loss_w * share,
                     power.missing,
                 )
-        self.given_w, self.loads_w = _sum(given_w), _sum(loads_w)
-        self.copper_w = _sum(flow.loss_w for flow in self._flows.values())
+        self.given_w, self.loads_w = sum_of(given_w), sum_of(loads_w)
+        self.copper_w = sum_of(flow.loss_w for flow in self._flows.values())
 
     def _gear(self, gear: Gear | InlineGear, space: Value[str]) -> None:
         source = self._power.sources.get(gear.id)
         delivered_w = (
-            _NONE if source is None else _sum(self._flows[feed.feed.run.id].source_w for feed in source.feeds)
+            _NONE
+            if source is None
+            else sum_of(self._flows[feed.feed.run.id].source_w for feed in source.feeds)
         )
         missing = [] if source is None else list(source.missing)
         inlet = self._inlet(gear)
@@ -295,11 +297,3 @@ def _shares(run: Run) -> list[tuple[Value[str], Span]]:
 def _between(low: float, high: float) -> Span:
     """Return a range whose ends are those of two solutions, equal but for rounding or in order."""
     return Span(min(low, high), max(low, high))
-
-
-def _sum(spans: Iterable[Span]) -> Span:
-    low = high = 0.0
-    for span in spans:
-        low += span.low
-        high += span.high
-    return Span(low, high)

@@ -10,7 +10,7 @@ that is certain already fails.
 
 import copy
 import math
-from collections.abc import Callable, Hashable, Iterable
+from collections.abc import Callable, Hashable
 from typing import NamedTuple
 
 from riserlint.analysis.chains import Chain, Link, chain_states
@@ -30,7 +30,7 @@ from riserlint.analysis.resistance import ConductorOhm, LoopOhm, conductor_of, l
 from riserlint.analysis.starting import staging_of, start_loads
 from riserlint.design.paths import Path
 from riserlint.engineering.loss import LinkState, pairset_ohm, solve_link
-from riserlint.engineering.span import Span
+from riserlint.engineering.span import Span, sum_of
 from riserlint.installation.build import Installation
 from riserlint.installation.things import Cable, Feed, Gear, InlineGear, Run
 from riserlint.standards.poe import PD_OFF_VOLTS
@@ -421,7 +421,7 @@ class Power:
         gear, own_w = link.feed.load, chain.links[place].load_w
         below = [self.feeds[out.run.id] for out in gear.feeds_out if out.run.id in self.feeds]
         granted = _granted(gear, link.grant)
-        asked_w = _sum(power.source_w for power in below)
+        asked_w = sum_of(power.source_w for power in below)
         if link.drop_v:  # what the drop takes is asked of the inlet too
             asked_w = Span(link.load_w.low - own_w.low, link.load_w.high - own_w.high)
         self.inlets[gear.id] = InletPower(
@@ -432,7 +432,7 @@ class Power:
             Span(1.0, 1.0),
             Span(max(0.0, granted.low - own_w.high), max(0.0, granted.high - own_w.low)),
             asked_w,
-            _sum(power.reserved_w for power in below),
+            sum_of(power.reserved_w for power in below),
             link.load_w,
             False,
             missing if not link.load_w.known else link.missing,
@@ -470,7 +470,7 @@ class Power:
         if not gear.feeds_out:
             coupled = False
         below = [self.feeds[out.run.id] for out in gear.feeds_out if out.run.id in self.feeds]
-        asked_draw = asked_above = _sum(power.source_w for power in below)
+        asked_draw = asked_above = sum_of(power.source_w for power in below)
         staging = staging_of(gear, self.running)
         if staging is not None and self.running is not None:
             staged = start_loads(below, self.running.feeds)
@@ -479,7 +479,7 @@ class Power:
                 staged.running_w.low, asked_draw.high
             )  # others may have their worst at another time
             missing.extend(staged.missing)
-        asked_reserved = _sum(power.reserved_w for power in below)
+        asked_reserved = sum_of(power.reserved_w for power in below)
         missing.extend(path for power in below for path in power.missing)
         granted = _granted(gear, grant)
         least = max(0.0, granted.low - own_w.high) * share.low
@@ -561,8 +561,8 @@ def summed_up(
             typical = None
             break
         typical += power.typical_w
-    source_w = _sum(power.source_w for power in powers)
-    reserved_w = _sum(power.reserved_w for power in powers)
+    source_w = sum_of(power.source_w for power in powers)
+    reserved_w = sum_of(power.reserved_w for power in powers)
     missing = [path for power in powers for path in power.missing]
     if mode.value == "measured":
         enforced = source_w
@@ -575,7 +575,7 @@ def summed_up(
             missing.extend(_caps_missing(powers))
         elif mode.value == "negotiation" and not reserved_w.known:
             missing.append(mode.at)
-    device_w = _sum(power.load_w for power in powers)
+    device_w = sum_of(power.load_w for power in powers)
     return SourcePower(
         gear, powers, typical, device_w, source_w, reserved_w, enforced, tuple(missing), start_w
     )
@@ -647,14 +647,6 @@ def _source_watts(best: LinkState | None, worst: LinkState | None) -> Span:
 
 def _pairset(loop_ohm_one_pair: float, pairs: float) -> float:
     return math.inf if math.isinf(loop_ohm_one_pair) else pairset_ohm(loop_ohm_one_pair, int(pairs))
-
-
-def _sum(spans: Iterable[Span]) -> Span:
-    low = high = 0.0
-    for span in spans:
-        low += span.low
-        high += span.high
-    return Span(low, high)
 
 
 def _over(watts: float, share: float) -> float:

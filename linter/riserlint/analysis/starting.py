@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from riserlint.design.models import Start
 from riserlint.design.paths import Path
-from riserlint.engineering.span import Span
+from riserlint.engineering.span import Span, sum_of
 from riserlint.engineering.staging import StartLoad, least_start_w, most_at_once, most_start_w
 from riserlint.installation.things import Gear, InlineGear
 
@@ -60,7 +60,7 @@ class StartLoads:
     @property
     def running_w(self) -> Span:
         """The sum once all have started."""
-        return _sum(load.running_w for load in self.loads)
+        return sum_of(load.running_w for load in self.loads)
 
     @property
     def missing(self) -> tuple[Path, ...]:
@@ -127,10 +127,3 @@ def start_loads(powers: "Iterable[FeedPower]", running: "Mapping[str, FeedPower]
     return StartLoads(
         tuple(StartOf(power, running[power.feed.run.id].source_w, power.source_w) for power in powers)
     )
-
-
-def _sum(spans: Iterable[Span]) -> Span:
-    low = high = 0.0
-    for span in spans:
-        low, high = low + span.low, high + span.high
-    return Span(low, high)

@@ -1,6 +1,7 @@
 """Values that are not known exactly: a closed range from the least to the greatest that they can be."""
 
 import math
+from collections.abc import Iterable
 from typing import Literal, NamedTuple
 
 
@@ -80,6 +81,15 @@ def hull(first: Span | float, *others: Span | float) -> Span:
     """Return the smallest range that holds all of the given ranges and values."""
     spans = [as_span(value) for value in (first, *others)]
     return between(min(span.low for span in spans), max(span.high for span in spans))
+
+
+def sum_of(spans: Iterable[Span]) -> Span:
+    """Return the range of a sum of values that do not depend on each other; 0 of none."""
+    low = high = 0.0
+    for span in spans:
+        low += span.low
+        high += span.high
+    return Span(low, high)
 
 
 def refuse_unless(holds: bool, name: str, value: Span | float, unit: str, allowed: str) -> None:

@@ -7,8 +7,8 @@ from typing import NamedTuple
 from riserlint.analysis.built import Built
 from riserlint.analysis.metres import RunMetres
 from riserlint.analysis.resistance import conductor_of
-from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly, summed
-from riserlint.engineering.span import Span
+from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly
+from riserlint.engineering.span import Span, sum_of
 from riserlint.installation.things import Cable, Run
 
 
@@ -75,7 +75,7 @@ def cable_tables(built: Built) -> Iterator[Table]:
                 (
                     name,
                     exactly(len(kind.metres)),
-                    summed(kind.metres),
+                    sum_of(kind.metres),
                     conductor_of(kind.cable, (), cord=True).per_m_20 * 1000,
                 )
                 for name, kind in cords.items()
@@ -107,7 +107,7 @@ def _orders(built: Built, kinds: dict[str, _Kind]) -> Table:
     spare = built.design.basis.model.allowance.spare_share
     rows: list[tuple[Cell, ...]] = []
     for name, kind in kinds.items():
-        written = summed([exactly(run.link_written) or Span(0.0, math.inf) for run in kind.runs])
+        written = sum_of([exactly(run.link_written) or Span(0.0, math.inf) for run in kind.runs])
         allowance = exactly(sum(run.allowance_m for run in kind.runs)) or Span(0.0, 0.0)
         together = written + allowance
         kept = together * (spare or 0.0)

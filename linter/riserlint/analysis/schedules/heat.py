@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from riserlint.analysis.balance import Balance
 from riserlint.analysis.built import Built
 from riserlint.analysis.remote_powering import category_words, mean_current_ma
-from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly, summed
+from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly
 from riserlint.analysis.settled import Settled
+from riserlint.engineering.span import sum_of
 from riserlint.standards.heat import BTU_PER_HOUR_PER_W
 
 
@@ -68,8 +69,8 @@ def _bundles(built: Built, settled: Settled) -> Table:
 def _spaces(balance: Balance) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for space, released in balance.spaces.items():
-        gear_w = summed([found.watts for found in released if found.how != "cable"])
-        cable_w = summed([found.watts for found in released if found.how == "cable"])
+        gear_w = sum_of([found.watts for found in released if found.how != "cable"])
+        cable_w = sum_of([found.watts for found in released if found.how == "cable"])
         total_w = gear_w + cable_w
         rows.append((space or "not stated", gear_w, cable_w, total_w, total_w * BTU_PER_HOUR_PER_W.value))
     return Table(
@@ -95,7 +96,7 @@ def _spaces(balance: Balance) -> Table:
 def _parts(balance: Balance) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for space, released in balance.spaces.items():
-        cable_w = summed([found.watts for found in released if found.how == "cable"])
+        cable_w = sum_of([found.watts for found in released if found.how == "cable"])
         rows.extend(
             (space or "not stated", str(found.thing[-1]), found.how, found.watts)
             for found in released

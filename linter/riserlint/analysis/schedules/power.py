@@ -14,7 +14,7 @@ from riserlint.analysis.supplies import budget_of
 from riserlint.engineering.conductors import worst_conductor_share
 from riserlint.engineering.span import Span
 from riserlint.installation.things import Gear, InlineGear, Port
-from riserlint.standards.conductors import COPPER_PER_KELVIN, WITHIN_PAIR_UNBALANCE
+from riserlint.standards.conductors import CONTACT_OHM, COPPER_PER_KELVIN, WITHIN_PAIR_UNBALANCE
 
 
 def power_tables(built: Built, settled: Settled, balance: Balance) -> Iterator[Table]:
@@ -178,7 +178,7 @@ def _resistance(built: Built, settled: Settled, feeds: list[FeedPower]) -> Table
         None,
         (
             "pair, 20 °C = 2 × (link m × Ω/km + cords m × Ω/km) / 1000 (tables cables, cords), its two wires in series",
-            "contacts: 2 × 0.2 Ω a connection, and surge protectors and injectors in the run",
+            f"contacts: 2 × {CONTACT_OHM.value:g} Ω a connection, and surge protectors and injectors in the run",
             f"pair, warm = pair, 20 °C × (1 + {COPPER_PER_KELVIN.value:g} × (°C − 20)) + contacts",
             "load sees = pair, warm / pairs",
         ),

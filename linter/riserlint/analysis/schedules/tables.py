@@ -35,11 +35,3 @@ class Table(NamedTuple):
 def exactly(value: float | None) -> Span | None:
     """Return a known number as a cell, nothing for None."""
     return None if value is None else Span(float(value), float(value))
-
-
-def summed(spans: list[Span]) -> Span:
-    """Return the sum of ranges."""
-    total = Span(0.0, 0.0)
-    for span in spans:
-        total += span
-    return total
