@@ -10,12 +10,14 @@ from riserlint.design.models import (
     Cable,
     Circuit,
     Cord,
+    DesignFile,
     Device,
     Draw,
     Gateway,
     Inlet,
     InlineValues,
     NonNegative,
+    PartsFile,
     Pathway,
     Pd,
     Port,
@@ -91,3 +93,15 @@ class BasisFile(Written):
     allowance: Allowance = Allowance.model_construct()
     assume: Assumed = Assumed.model_construct()
     rule: dict[str, dict[str, Any]] = {}
+
+
+class AnyFile(Written):
+    """One file of any kind, under the name of its kind.
+
+    Most models are part of two kinds of file or of all. Read through one root, their schemas are made once; read
+    each by itself, once for each kind, which takes longer than all else in reading a small design.
+    """
+
+    design: DesignFile | None = None
+    parts: PartsFile | None = None
+    basis: BasisFile | None = None

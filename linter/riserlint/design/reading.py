@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from pydantic import ValidationError
 
-from riserlint.design.basis import BasisFile
+from riserlint.design.basis import AnyFile, BasisFile
 from riserlint.design.models import DesignFile, Origin, PartsFile, Statement, Written
 from riserlint.design.paths import Path
 from riserlint.design.problems import DesignUnreadable, Problem, in_order
@@ -27,6 +27,7 @@ _OPENS_DESIGN = re.compile(
 )
 
 ModelT = TypeVar("ModelT", bound=Written)
+_KINDS: dict[type[Written], str] = {DesignFile: "design", PartsFile: "parts", BasisFile: "basis"}
 
 
 class Basis:
@@ -231,9 +232,11 @@ def _validate(
     problems.extend(_temperature_problems(source))
     dropped: set[tuple[str, str]] = set()
     try:
-        return model.model_validate(source.data), problems, dropped
+        return _read_as(model, source.data), problems, dropped
     except ValidationError as error:
         details = error.errors(include_url=False)
+    for detail in details:
+        detail["loc"] = detail["loc"][1:]
     groups = grouped(source.data, details)
     for path, group in groups:
         problems.append(_detail_problem(source, model, path, group))
@@ -241,9 +244,17 @@ def _validate(
     for path, group in groups:
         _leave_out(data, path[:-1] if group[0]["type"] == "missing" else path, dropped)
     try:
-        return model.model_validate(data), problems, dropped
+        return _read_as(model, data), problems, dropped
     except ValidationError:
         return None, problems, dropped
+
+
+def _read_as(model: type[ModelT], data: dict[str, Any]) -> ModelT:
+    """Return the data as a model; the places in its errors begin with the name of the kind of file."""
+    kind = _KINDS[model]
+    read = getattr(AnyFile.model_validate({kind: data}), kind)
+    assert isinstance(read, model)
+    return read
 
 
 def _leave_out(data: dict[str, Any], path: Path, dropped: set[tuple[str, str]]) -> None:
