@@ -6,7 +6,7 @@ import re
 from collections.abc import Iterable
 from importlib.metadata import EntryPoint, entry_points
 from pathlib import Path as FilePath
-from types import ModuleType
+from types import FunctionType, ModuleType
 from typing import Any, Final, NamedTuple
 
 import pluggy
@@ -78,10 +78,20 @@ def load_rules() -> RuleSet:
     return rules_of(modules, faults)
 
 
+class _Manager(pluggy.PluginManager):
+    """A manager that looks for hooks among the functions that are marked, and not at every name of a module."""
+
+    def parse_hookimpl_opts(self, plugin: object, name: str) -> pluggy.HookimplOpts | None:
+        value = vars(plugin).get(name)
+        if not isinstance(value, FunctionType) or f"{hooks.PROJECT}_impl" not in vars(value):
+            return None
+        return super().parse_hookimpl_opts(plugin, name)
+
+
 def rules_of(modules: dict[str, tuple[ModuleType, str]], faults: list[Fault] | None = None) -> RuleSet:
     """Return the rules that modules offer, each module with the name of its distribution."""
     faults = [] if faults is None else faults
-    manager = pluggy.PluginManager(hooks.PROJECT)
+    manager = _Manager(hooks.PROJECT)
     manager.add_hookspecs(hooks)
     for name, (module, distribution) in modules.items():
         try:
