@@ -120,7 +120,7 @@ class Asking:
         unsure: dict[Path, list[tuple[Run, FeedPower]]] = {}
         for run in self.built.runs.values():
             power = self.built.power.feeds.get(run.id)
-            if power is None or power.grant.refused:
+            if power is None or power.unfed:
                 yield NotApplicable(RUN.name, run.at, "carries no power")
                 continue
             kind = run.at if run.cable is None else run.cable.at
@@ -247,7 +247,7 @@ class Asking:
         verdict = at_most(copper_w * (1 - self.share), used_w * self.share)
         if verdict == "pass":
             return Passed(DESIGN.name, _DESIGN)
-        feeds = [found for found in self.built.power.feeds.values() if not found.grant.refused]
+        feeds = [found for found in self.built.power.feeds.values() if not found.unfed]
         if verdict == "open":
             missing = (path for found in feeds if not balance.loss_of(found).known for path in found.missing)
             return Answer(

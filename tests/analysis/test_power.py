@@ -440,10 +440,86 @@ def test_typical_alone_reaches_up_to_the_class() -> None:
     assert found.draw.only_typical
 
 
-def test_a_demoted_device_keeps_to_the_class_that_it_gets() -> None:
+def test_a_demoted_device_takes_no_more_than_its_class_and_nobody_knows_how_much_less() -> None:
     found = pair(draw="day = 20", port="pse_class = 3", pse="type = 3").power.feeds["R"]
-    assert found.load_w == Span(13.0, 13.0)
+    assert found.load_w == Span(0.0, 13.0)
+    assert ("device", "d", "pd", "demoted_w") in found.missing
     assert found.reserved_w == Span(15.4, 15.4)
+
+
+@pytest.mark.parametrize(("stated", "takes"), [(8, 8.0), (12, 12.0), (18, 13.0)])
+def test_a_demoted_device_takes_what_it_states_within_its_class(stated: float, takes: float) -> None:
+    found = pair(pd=f"pd_class = 4, demoted_w = {stated}", port="pse_class = 3", pse="type = 3")
+    assert found.power.feeds["R"].load_w == Span(takes, takes)
+
+
+@pytest.mark.parametrize(
+    ("pd", "port", "takes"),
+    [
+        ("pd_class = 4, demoted_w = 8", "cap_w = 30", Span(0.0, 20.0)),  # the port may give no power at all
+        ("demoted_w = 8", "pse_class = 4", Span(8.0, 20.0)),  # it may ask for class 8
+        ("demoted_w = 8", "pse_class = 8", Span(20.0, 20.0)),  # whatever it asks for it gets
+        ("pd_class = 4", "pse_class = 4", Span(20.0, 20.0)),
+    ],
+)
+def test_whether_a_device_is_demoted_may_not_be_known(pd: str, port: str, takes: Span) -> None:
+    assert pair(pd=pd, port=port, pse="type = 4").power.feeds["R"].load_w == takes
+
+
+@pytest.mark.parametrize("passes", ["passes_through = true", "passes_through = false, efficiency = 0.9"])
+def test_behind_a_port_that_gives_no_power_there_is_none(passes: str) -> None:
+    text = (
+        f"[space]\ns = {{ max_c = 20 }}\n[cable]\nc = {wire(24)}\n[switch]\n"
+        'p = { pse = { type = 4, min_v = 52 }, ports = { 1 = { pse_class = "none" } } }\n'
+        f'a = {{ inlet = {{ port = "up", pd_class = 4, own_w = 3, {passes} }}, '
+        "pse = { type = 2, min_v = 50 }, ports = { 1-2 = { pse_class = 4 } } }\n"
+        f'b = {{ inlet = {{ port = "up", pd_class = 4, own_w = 3, {passes} }}, '
+        "pse = { type = 2, min_v = 50 }, ports = { 1-2 = { pse_class = 3 } } }\n"
+        "[device]\nd = { pd = { pd_class = 3 }, draw_w = { day = 12 } }\n[run]\n"
+        + run("R-1", "p/1", "a/up", 50)
+        + run("R-2", "a/1", "b/up", 50)
+        + run("R-3", "b/1", "d", 50)
+    )
+    power = built(text).power
+    for name in ("R-1", "R-2", "R-3"):
+        found = power.feeds[name]
+        assert found.unfed
+        assert found.load_w == found.source_w == found.reserved_w == Span(0.0, 0.0)
+    assert power.feeds["R-3"].volts == Span(0.0, 0.0)
+    assert not power.chains
+
+
+@pytest.mark.parametrize(
+    ("stated", "low", "high"),
+    [
+        (
+            "",
+            (19.5, 19.5),
+            (35.5, 3.5),
+        ),  # any split: even at best, all that class 5 bears in one mode at worst
+        ("second_w = 3.5", (35.5, 3.5), (35.5, 3.5)),
+        ("second_w = 13", (26.0, 13.0), (26.0, 13.0)),
+    ],
+)
+def test_each_mode_of_two_signatures_has_two_pairs_of_its_own(
+    stated: str, low: tuple[float, float], high: tuple[float, float]
+) -> None:
+    """Each mode is a link of its own over two pairs: V² − V·52 + P·R/2 = 0, Ohm's and Kirchhoff's laws (published)."""
+    pd = f'pd_class = 5, signature = "dual", second_class = 5, {stated}'
+    found = pair(pd=pd, draw="day = 39", pse="type = 4", port="pse_class = 8").power.feeds["R"]
+    plain = pair(pd="pd_class = 8, min_v = 37", draw="day = 39", pse="type = 4", more="").power.feeds["R"]
+    two_pairs = 2 * plain.ohm.low
+
+    def mode(watts: float) -> tuple[float, float]:
+        volts = (52 + math.sqrt(52**2 - 4 * watts * two_pairs)) / 2
+        return volts, 52 * watts / volts
+
+    assert found.best is not None
+    assert found.worst is not None
+    assert found.best.device_v == pytest.approx(min(mode(watts)[0] for watts in low), abs=1e-9)
+    most_w = min(35.6, 39.0) if stated == "" else high[0]
+    assert found.worst.device_v == pytest.approx(mode(most_w)[0], abs=1e-9)
+    assert found.worst.source_w >= sum(mode(watts)[1] for watts in high) - 1e-9
 
 
 def test_a_refused_device_asks_nothing() -> None:

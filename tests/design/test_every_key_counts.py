@@ -358,6 +358,11 @@ ROWS: tuple[Row, ...] = (
     Row("part.floor.inlet.scheme", "passive"),
     Row("part.floor.inlet.pd_class", 5),
     Row("part.floor.inlet.signature", "dual"),
+    Row(
+        "part.floor.inlet.second_w",
+        3,
+        (("part.floor.inlet.signature", "dual"), ("part.floor.inlet.second_class", 5)),
+    ),
     Row("part.floor.inlet.second_class", 3, (("part.floor.inlet.signature", "dual"),)),
     Row("part.floor.inlet.needs_lldp", True, (("part.main.pse.lldp", False),)),
     Row("part.floor.inlet.demoted_w", 5, (("part.main.ports.1-4.pse_class", 3),)),
@@ -374,6 +379,17 @@ ROWS: tuple[Row, ...] = (
     Row("part.camera.pd.scheme", "passive"),
     Row("part.camera.pd.pd_class", 2),
     Row("part.camera.pd.signature", "dual"),
+    Row(
+        "part.camera.pd.second_w",
+        5,
+        (
+            ("part.floor.pse.type", 4),
+            ("part.floor.ports.1-4.pse_class", 8),
+            ("part.camera.pd.signature", "dual"),
+            ("part.camera.pd.second_class", 5),
+        ),
+        in_schedule=True,
+    ),
     Row("part.camera.pd.second_class", 3, (("part.camera.pd.signature", "dual"),)),
     Row("part.camera.pd.needs_lldp", True, (("part.floor.pse.lldp", False),)),
     Row(

@@ -172,7 +172,13 @@ CASES = [
     ),
     Case(
         "demoted to class 3 it has to work at 37 V, and only the channel is worse than the standard's",
-        plain(367, pse="type = 2, min_v = 50", port="pse_class = 3", watts=12.95),
+        plain(
+            367,
+            pse="type = 2, min_v = 50",
+            port="pse_class = 3",
+            pd="pd_class = 4, demoted_w = 12.95",
+            watts=12.95,
+        ),
         one("channel", "warning", "367"),
     ),
     Case(

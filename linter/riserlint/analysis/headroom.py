@@ -47,7 +47,7 @@ class Headroom:
     def no_load(self, power: FeedPower) -> str:
         """Return why what is carried over a run is not judged, or an empty text: its load is at fault, not the run."""
         inlet = self._power.inlets.get(power.feed.load.id)
-        if power.grant.refused:
+        if power.unfed:
             return "the port gives it no power"
         if power.feed.load.id in self._looped:
             return _IN_LOOP
@@ -88,7 +88,7 @@ class Headroom:
     def no_inlet(self, inlet: InletPower) -> str:
         """Return why there is nothing to judge at an inlet, or an empty text."""
         gear = inlet.gear
-        if self._power.feeds[inlet.feed.run.id].grant.refused:
+        if self._power.feeds[inlet.feed.run.id].unfed:
             return "the port gives it no power"
         if gear.id in self._looped:
             return _IN_LOOP

@@ -106,6 +106,7 @@ class Grant(NamedTuple):
         load_scheme: ``ieee`` or ``passive`` of the device, told in the same way; None where unknown.
         dual: whether the device has two signatures; its modes' classes are ``requested`` and ``second``.
         second: the class of its second mode, None where unknown or where it has none.
+        second_w: what the second mode takes of the greatest draw, None where not stated.
     """
 
     scheme: str | None
@@ -121,13 +122,53 @@ class Grant(NamedTuple):
     load_scheme: str | None = None
     dual: bool = False
     second: int | None = None
+    second_w: float | None = None
 
     @property
     def demoted(self) -> bool:
-        """Whether the device gets a lower class than it asks for."""
-        if self.assigned is None or self.requested is None:
-            return False
-        return (self.assigned or 3) < (self.requested or 3)
+        """Whether it is certain that the device gets a lower class than it asks for."""
+        return self.demotion == "always"
+
+    @property
+    def demotion(self) -> Literal["never", "always", "unknown"]:
+        """Whether the device gets a lower class than it asks for; unknown where one of the two is.
+
+        A device with two signatures is demoted where its modes together get less than their classes' watts.
+        """
+        if self.refused or "passive" in (self.scheme, self.load_scheme):
+            return "never"
+        if self.requested is None or (self.dual and self.second is None):
+            return "never" if not self.dual and self.port_class == max(poe.PD_CLASSES) else "unknown"
+        if not isinstance(self.port_class, int):
+            return "unknown"
+        if self.dual and self.second is not None:
+            first = max(1, min(self.requested, 5))
+            asked_w = poe.dual_pd_watts(first) + poe.dual_pd_watts(self.second)
+            return "never" if self.device_w.high >= asked_w else "always"
+        return "always" if (self.assigned or 3) < (self.requested or 3) else "never"
+
+    def heavier_share(self, load_w: float) -> float:
+        """Return the most of a load that one of its powered pairsets may carry, as a share of the load.
+
+        Of two signatures each has a pairset of its own and draws at most the watts of its class; how a load is
+        split below that is as stated, else not known. 1 of a single signature: it draws from all powered pairs alike.
+        """
+        if not self.dual or load_w <= 0:
+            return 1.0
+        if self.second_w is not None and self.second_w <= load_w:
+            return max(self.second_w, load_w - self.second_w) / load_w
+        most = max(row.pd_class for row in poe.DUAL_SIGNATURE_TABLE.rows)
+        first = most if self.requested is None else max(1, min(self.requested, most))
+        heavier_w = max(
+            poe.dual_pd_watts(first), poe.dual_pd_watts(most if self.second is None else self.second)
+        )
+        return max(0.5, min(1.0, heavier_w / load_w))
+
+    def second_share(self, load_w: float) -> float | None:
+        """Return the share of a load that the heavier of two modes takes, None where it is one load or not known."""
+        if not self.dual or self.second_w is None or self.pairs.low < 4 or not 0 < self.second_w <= load_w:
+            return None
+        return self.heavier_share(load_w)
 
     @property
     def cap(self) -> int:
@@ -194,7 +235,9 @@ def grant_of(feed: Feed) -> Grant:
     if second.value is not None or load.value(load.side, "signature").value == "dual":
         if second.value is None:
             missing.append(second.at)
-        return _dual(known._replace(dual=True, second=second.value, missing=tuple(missing)), pairs)
+        second_w = load.value(load.side, "second_w").value
+        of_two = known._replace(dual=True, second=second.value, second_w=second_w, missing=tuple(missing))
+        return _dual(of_two, pairs)
     return _single(known, pairs)
 
 

@@ -53,6 +53,7 @@ class FeedPower(NamedTuple):
         alone_w: the same if this feed alone carries the load: differs only for gear with a second feed.
         reserved_w: what the source's management takes from the budget for this port.
         missing: values that are not known and that widen the range.
+        dark_above: whether its source itself gets no power for certain, so that there is none here.
         chain: the chain that passes power through and that it is part of; None: its source holds its own voltage.
     """
 
@@ -70,6 +71,12 @@ class FeedPower(NamedTuple):
     reserved_w: Span
     missing: tuple[Path, ...]
     chain: Chain | None = None
+    dark_above: bool = False
+
+    @property
+    def unfed(self) -> bool:
+        """Whether it is certain that no power comes over it: its port refuses, or its source has none itself."""
+        return self.grant.refused or self.dark_above
 
 
 class InletPower(NamedTuple):
@@ -233,8 +240,10 @@ class Power:
         self.loops = loops_of(installation)
         self._looped = frozenset(gear.id for loop in self.loops for gear in loop)
         self._waiting: dict[str, list[Link]] = {}
-        for gear in sources_last(installation):
-            given = [feed for feed in gear.feeds_in if not self._ground.grant(feed).refused]
+        in_order = sources_last(installation)
+        self._dark = self._without_power(in_order)
+        for gear in in_order:
+            given = [feed for feed in gear.feeds_in if not self._refused(feed)]
             for feed in gear.feeds_in:
                 self._solve(feed, gear, len(given) + len(gear.supplies) > 1)
         self.sources = self._sources(installation)
@@ -275,9 +284,26 @@ class Power:
 
     # -- one feed -------------------------------------------------------------------------------------------
 
+    def _without_power(self, in_order: list[Gear]) -> frozenset[str]:
+        """Return the gear that gets no power for certain: without a supply, each of its feeds refused or dark."""
+        self._dark = frozenset()
+        for gear in reversed(in_order):  # sources before what they feed
+            if gear.feeds_in and not gear.supplies and all(self._refused(feed) for feed in gear.feeds_in):
+                self._dark |= {gear.id}
+        return self._dark
+
+    def _refused(self, feed: Feed) -> bool:
+        return self._ground.grant(feed).refused or self._dark_above(feed)
+
+    def _dark_above(self, feed: Feed) -> bool:
+        return isinstance(feed.source, Gear) and feed.source.id in self._dark
+
     def _solve(self, feed: Feed, gear: Gear, several: bool) -> None:
         link = self._link(feed, gear, several)
         source = feed.source
+        if self._refused(feed):
+            self._keep_unfed(link)
+            return
         if isinstance(source, Gear) and self._in_chain(source):
             self._waiting.setdefault(source.id, []).append(link)  # its voltage follows from the whole chain
             return
@@ -315,9 +341,9 @@ class Power:
             missing.extend(inlet.missing)
         else:
             draw = self._ground.draw(gear, grant.device_w.high)
-            load_w, typical_w = self._device_load(gear, grant, draw)
+            load_w, typical_w = self._device_load(gear, grant, draw, missing)
             missing.extend(draw.missing)
-        if grant.refused:
+        if self._refused(feed):
             load_w, typical_w = Span(0.0, 0.0), None if typical_w is None else 0.0
         whole_w = load_w
         if several:
@@ -327,6 +353,14 @@ class Power:
         loop = resistance.at(celsius)
         pairs = grant.pairs
         ohm = Span(_pairset(loop.low, pairs.high), _pairset(loop.high, pairs.low))
+        if grant.dual and pairs.low == 4 and math.isfinite(ohm.high):
+            # P of the heavier mode over its own two pairs drops as much as all of P over so much of two pairs.
+            share = grant.heavier_share(whole_w.high)
+            if grant.second_w is None and share > 0.5:
+                missing.append((*gear.at, gear.side, "second_w"))
+                ohm = Span(ohm.low, 2 * ohm.high * share)
+            else:
+                ohm = Span(2 * ohm.low * share, 2 * ohm.high * share)
         missing.extend((*resistance.missing, *missing_celsius))
         if grant.requested is None or grant.port_class is None:
             missing.extend(grant.missing)
@@ -364,28 +398,37 @@ class Power:
             worst,
             source_w,
             alone_w,
-            reserved_by(feed, grant, source_w),
+            Span(0.0, 0.0) if self._refused(feed) else reserved_by(feed, grant, source_w),
             missing,
             chain,
+            self._dark_above(feed),
         )
+
+    def _keep_unfed(self, link: Link) -> None:
+        """Keep a feed over which no power comes; at a port that refuses there are volts, behind it none."""
+        volts, missing = self._ground.volts(link.feed)
+        if self._dark_above(link.feed):
+            volts, missing = Span(0.0, 0.0), ()
+        gear = link.feed.load
+        if link.passes:
+            granted, own_w = _granted(gear, link.grant), self._own_use(gear, link.grant, [])
+            nothing = Span(0.0, 0.0)
+            self.inlets[gear.id] = InletPower(
+                gear, link.feed, granted, own_w, Span(1.0, 1.0), nothing, nothing, nothing, nothing, False, ()
+            )
+        none_low, none_high = _state(volts.low, 0.0, 0.0, 0.0), _state(volts.high, 0.0, 0.0, 0.0)
+        self._keep(link, volts, none_high, none_low, (*link.missing, *missing))
 
     # -- chains that pass power through -----------------------------------------------------------------------
 
     def _solve_chain(self, head: Link, volts: Span, missing_volts: tuple[Path, ...]) -> None:
         """Solve a switch that passes power through together with all that hangs on it and holds no voltage."""
         links, above = [head], [-1]
-        cut: list[
-            Link
-        ] = []  # what hangs on a switch that its port gives nothing: it has no voltage of the chain
         for place, link in enumerate(links):  # grows while it is walked
-            if not link.passes:
-                continue
-            below = self._waiting.pop(link.feed.load.id, [])
-            if link.grant.refused:
-                cut.extend(below)
-                continue
-            links.extend(below)
-            above.extend([place] * len(below))
+            if link.passes:
+                below = self._waiting.pop(link.feed.load.id, [])
+                links.extend(below)
+                above.extend([place] * len(below))
         chain = Chain(volts, tuple(links), tuple(above))
         best, worst = chain_states(chain, worst=False), chain_states(chain, worst=True)
         missing = dict.fromkeys(missing_volts)
@@ -402,13 +445,6 @@ class Power:
             self._keep(link, upper, low, high, widened, chain)
             if link.passes:
                 self._keep_inlet(link, place, chain, tuple(missing))
-        for link in cut:
-            if link.passes:
-                self._solve_chain(link, volts, missing_volts)
-                continue
-            best_state = _state(volts.high, link.ohm.low, link.load_w.low, link.off_v)
-            worst_state = _state(volts.low, link.ohm.high, link.load_w.high, link.off_v)
-            self._keep(link, volts, best_state, worst_state, (*link.missing, *missing_volts))
 
     def _own_use(self, gear: Gear, grant: Grant, missing: list[Path]) -> Span:
         own = gear.value("inlet", "own_w")
@@ -441,13 +477,24 @@ class Power:
         self.feeds[link.feed.run.id] = power._replace(typical_w=self._inlet_typical(gear))
 
     @staticmethod
-    def _device_load(gear: Gear, grant: Grant, draw: Draw) -> tuple[Span, float | None]:
-        if not grant.demoted:
+    def _device_load(gear: Gear, grant: Grant, draw: Draw, missing: list[Path]) -> tuple[Span, float | None]:
+        """Return what a device takes: its draw, or demoted no more than its class and no more than it states.
+
+        A demoted device that does not state what it works with may take anything below its class, also nothing.
+        Where it is not known whether it is demoted, or whether the port gives any power, both are possible.
+        """
+        if grant.demotion == "never":
             return draw.maximum, draw.typical
-        # A demoted device obeys: it keeps to the watts of the class that it got, or to what it states.
-        stated = gear.value(gear.side, "demoted_w").value
-        most = grant.device_w.high if stated is None else min(stated, grant.device_w.high)
-        load = Span(min(draw.maximum.low, most), min(draw.maximum.high, most))
+        stated = gear.value(gear.side, "demoted_w")
+        most = math.inf if stated.value is None else float(stated.value)
+        least = 0.0 if stated.value is None else min(draw.maximum.low, most, grant.device_w.high)
+        if grant.demotion == "unknown":
+            no_power = grant.port_class is None
+            return Span(0.0 if no_power else least, draw.maximum.high), draw.typical
+        most = min(most, grant.device_w.high)
+        if stated.value is None:
+            missing.append(stated.at)
+        load = Span(least, min(draw.maximum.high, most))
         return load, None if draw.typical is None else min(draw.typical, most)
 
     def _inlet(self, feed: Feed, gear: Gear, grant: Grant) -> InletPower:

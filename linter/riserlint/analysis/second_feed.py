@@ -30,7 +30,7 @@ def second_feed(power: Power, headroom: Headroom, gear: Gear) -> SecondFeed:
     """
     first = gear.value("feed_first").value
     cases, weak = [], []
-    powering = [feed for feed in gear.feeds_in if not power.feeds[feed.run.id].grant.refused]
+    powering = [feed for feed in gear.feeds_in if not power.feeds[feed.run.id].unfed]
     for feed in powering:
         carried = power.feeds[feed.run.id]
         cases.append(f"over {feed.run.id}: {watt_words.watts(carried.alone_w)} at the source")
@@ -44,12 +44,7 @@ def second_feed(power: Power, headroom: Headroom, gear: Gear) -> SecondFeed:
     if gear.supplies:
         cases.append("from its own supply: nothing over the runs")
     inlet = power.inlets.get(gear.id)
-    if (
-        inlet is not None
-        and gear.supplies
-        and first != "inlet"
-        and not power.feeds[inlet.feed.run.id].grant.refused
-    ):
+    if inlet is not None and gear.supplies and first != "inlet" and not power.feeds[inlet.feed.run.id].unfed:
         judged = headroom.inlet(inlet)
         if "fail" in (judged.draw, judged.promise):
             asked, given = watt_words.watts(judged.asked_w), watt_words.watts(inlet.available_w)

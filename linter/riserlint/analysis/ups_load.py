@@ -278,7 +278,7 @@ class UpsLoads:
         groups = source.groups if isinstance(source, Gear) else ()
         for feed in source.feeds_out:
             power = self._power.feeds.get(feed.run.id)
-            if power is None or power.grant.refused:
+            if power is None or power.unfed:
                 continue
             watts = self._feed_watts(power)
             if staging is not None and self._power.running is not None:

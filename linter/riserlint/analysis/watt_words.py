@@ -88,7 +88,7 @@ def four_sums(source: SourcePower) -> str:
 
 def _worst_states(source: SourcePower) -> str:
     """Return in which states the loads draw most: each counts with its own, nothing is taken off for diversity."""
-    draws = [power.draw for power in source.feeds if power.draw is not None and not power.grant.refused]
+    draws = [power.draw for power in source.feeds if power.draw is not None and not power.unfed]
     counts = Counter(draw.state for draw in draws if draw.state)
     if not counts:
         return ""
@@ -191,6 +191,11 @@ def resistance(built: "Built", power: FeedPower) -> str:
         wire += f" in 2 × {metres.link.low + metres.cords.low:.4g} m of conductor"
         wire += f" at {max(celsius, COLDEST_C):.4g} °C"
     terms = [wire, *_fixed_terms(run, fixed)]
+    share = power.grant.second_share(power.load_w.low)
+    if share is not None:
+        return (
+            f"R = ({' + '.join(terms)}) / 2 pairs × {share:.4g} of the load on the heavier mode = {ohm:.4g} Ω"
+        )
     return f"R = ({' + '.join(terms)}) / {pairs:g} pairs = {ohm:.4g} Ω"
 
 

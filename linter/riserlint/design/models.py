@@ -218,7 +218,10 @@ class Port(Written):
 
 
 class Pd(Written):
-    """The powered-device side: requested class (two where dual-signature), least voltage, behaviour when demoted."""
+    """The powered-device side: requested class (two where dual-signature), least voltage, behaviour when demoted.
+
+    ``second_w``: of its greatest draw what the second of two modes takes.
+    """
 
     scheme: Scheme | None = None
     pd_class: PoeClass | None = None
@@ -230,6 +233,7 @@ class Pd(Written):
     min_v: Positive | None = None
     inrush_a: Positive | None = None
     inrush_ms: NonNegative | None = None
+    second_w: NonNegative | None = None
 
 
 class Inlet(Pd):

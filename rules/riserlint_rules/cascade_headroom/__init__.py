@@ -57,7 +57,7 @@ def review(built: Built, parameters: Parameters) -> Iterator[Said]:
     for inlet in power.inlets.values():
         yield from inlet_answers(built, inlet, parameters.reserve_share)
     for gear in built.gear.values():
-        given = [feed for feed in gear.feeds_in if not power.feeds[feed.run.id].grant.refused]
+        given = [feed for feed in gear.feeds_in if not power.feeds[feed.run.id].unfed]
         if given and len(given) + len(gear.supplies) > 1:
             yield two_feeds(built, gear)
 

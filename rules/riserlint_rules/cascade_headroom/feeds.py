@@ -136,7 +136,7 @@ def _alone(built: Built, gear: Gear) -> Iterator[str]:
     for feed in gear.feeds_in:
         power = built.power.feeds[feed.run.id]
         text = watt_words.link_sum(built, power, power.alone_w.low)
-        if text and not power.grant.refused:
+        if text and not power.unfed:
             yield text
 
 

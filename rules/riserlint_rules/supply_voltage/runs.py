@@ -40,7 +40,7 @@ def run_answers(built: Built, power: FeedPower) -> Iterator[Said]:
     """Yield whether a load is off, whether it has the voltage that it needs, and whether its channel is sound."""
     run, worst = power.feed.run, power.worst
     needed, left = voltages.needed_volts(power), voltages.channel_volts(power)
-    plain = worst is not None and needed.volts is not None and not power.grant.refused
+    plain = worst is not None and needed.volts is not None and not power.unfed
     if plain and worst is not None and needed.volts is not None and worst.device_v >= needed.volts.high:
         yield Passed(OFF.name, run.at)
         yield Passed(LEAST.name, run.at)
