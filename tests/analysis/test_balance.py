@@ -270,3 +270,67 @@ def test_a_watt_in_btu_per_hour() -> None:
     """By definition 1 IT Btu = 2326 J/kg × 1 lb, 1 lb = 0.45359237 kg: 1055.05585262 J. 3,412 BTU/h are 1 kW."""
     assert heat_limits.BTU_PER_HOUR_PER_W.value == pytest.approx(3600 / (2326 * 0.45359237), rel=1e-12)
     assert 1000 * heat_limits.BTU_PER_HOUR_PER_W.value == pytest.approx(3412.14, abs=0.005)
+
+
+# -- what may be off, and what is ----------------------------------------------------------------------------
+
+
+def test_a_passing_switch_whose_load_may_be_off_is_no_certain_heat() -> None:
+    """Its load works at 51 V and gets 50.1: it is off, and so may be all that the chain takes."""
+    text = """
+[design]
+title = "chain"
+[space]
+room = { max_c = 20, mean_c = 20 }
+void = { max_c = 20, mean_c = 20 }
+[cable.c]
+conductor_awg = 23
+material = "copper"
+strand = "solid"
+[switch]
+core = { space = "room", from = "mains", ac = { own_w = 10, efficiency = 1.0 }, pse = { type = 4, min_v = 52 }, ports = { 1-4 = { pse_class = 8 } } }
+mid = { space = "void", inlet = { port = "up", pd_class = 4, own_w = 3, passes_through = true, drop_v = 0.7 }, pse = { type = 2 }, ports = { 1-2 = { pse_class = 4 } } }
+[device]
+d = { space = "void", pd = { pd_class = 2, min_v = 51 }, draw_w = { day = 6 } }
+[run]
+A = { from = "core/1", to = "mid/up", cable = "c", link_m = 60, cords_m = [], connections = 0, bundle = "none", space = "void" }
+B = { from = "mid/1", to = "d", cable = "c", link_m = 60, cords_m = [], connections = 0, bundle = "none", space = "void" }
+"""  # noqa: E501 - a thing of a design stands in one line
+    balance = built(text).worst_balance
+    assert balance.released_w("void").low == 0.0
+    assert balance.released_w("void").high > 9.0
+    lives = built(text.replace("min_v = 51", "min_v = 37")).worst_balance
+    assert lives.released_w("void").low > 9.0
+
+
+GIVES_NONE = 'from = "mains", ac = { own_w = 10, efficiency = 1.0 }, pse = { type = 4, min_v = 52 }, ports = { 1-4 = { pse_class = "none" } }'  # noqa: E501
+IN_A_LOOP = 'inlet = { port = "up", pd_class = 4, own_w = 3, passes_through = true }, pse = { type = 2 }, ports = { 1-4 = { pse_class = 4 } }'  # noqa: E501
+
+
+@pytest.mark.parametrize("root", [GIVES_NONE, IN_A_LOOP])
+def test_behind_what_gets_no_power_nothing_flows(root: str) -> None:
+    """A port that gives none, and two switches that feed each other."""
+    text = f"""
+[design]
+title = "dark"
+[space]
+room = {{ max_c = 20, mean_c = 20 }}
+[cable.c]
+conductor_awg = 23
+material = "copper"
+strand = "solid"
+[switch]
+core = {{ space = "room", {root} }}
+mid = {{ space = "room", inlet = {{ port = "up", pd_class = 4, own_w = 3, passes_through = false, efficiency = 0.9 }}, pse = {{ type = 2 }}, ports = {{ 1-2 = {{ pse_class = 4 }} }} }}
+[device]
+d = {{ space = "room", pd = {{ pd_class = 2 }}, draw_w = {{ day = 6 }} }}
+[run]
+A = {{ from = "core/1", to = "mid/up", cable = "c", link_m = 60, cords_m = [], connections = 0, bundle = "none", space = "room" }}
+B = {{ from = "mid/1", to = "d", cable = "c", link_m = 60, cords_m = [], connections = 0, bundle = "none", space = "room" }}
+"""  # noqa: E501 - a thing of a design stands in one line
+    if "inlet" in root:
+        text += 'C = { from = "mid/2", to = "core/up", cable = "c", link_m = 5, cords_m = [], connections = 0, bundle = "none", space = "room" }\n'  # noqa: E501
+    balance = built(text).worst_balance
+    nothing = Span(0.0, 0.0)
+    assert balance.given_w == balance.loads_w == balance.copper_w == balance.inner_w == nothing
+    assert balance.released_w("room") == (Span(10.0, 10.0) if "mains" in root else nothing)

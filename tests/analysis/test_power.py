@@ -536,6 +536,8 @@ def test_a_refused_device_asks_nothing() -> None:
         ('reserves = "cap"', "pse_class = 8", 20.665, 90.0),
         ('reserves = "negotiation"', "pse_class = 8", 20.665, 30.0),
         ("", "pse_class = 8", 20.665, 30.0),
+        ("", "pse_class = 8, cap_w = 60", 20.665, 60.0),
+        ("", "pse_class = 8, cap_w = 18", 18.0, 30.0),
     ],
 )
 def test_what_a_source_goes_by(reserves: str, port: str, low: float, high: float) -> None:
@@ -717,12 +719,27 @@ def test_a_chain_of_which_one_device_is_off_has_no_end_above_it_and_one_below() 
     assert math.isinf(found.feeds["U"].source_w.low)
 
 
-def test_a_loop_of_power_is_found_and_has_no_upper_end() -> None:
+def test_a_loop_of_power_is_found_and_gives_no_power() -> None:
     inlet = 'inlet = { port = "up", pd_class = 6, own_w = 5, efficiency = 0.9, passes_through = false }'
     pse = 'pse = { type = 4, reserves = "measured" }, ports = { 1-4 = { pse_class = 8 } }'
     found = built(
         f"[space]\ns = {{ max_c = 20 }}\n[cable]\nc = {wire(24)}\n[switch]\n"
         f"x = {{ {inlet}, {pse} }}\ny = {{ {inlet}, {pse} }}\nz = {{ {inlet}, {pse} }}\n[run]\n"
+        + run("A", "x/1", "y/up", 10)
+        + run("B", "y/1", "x/up", 10)
+        + run("C", "y/2", "z/up", 10)
+    ).power
+    assert [{gear.id for gear in loop} for loop in found.loops] == [{"x", "y"}]
+    assert all(found.feeds[name].unfed for name in "ABC")
+    assert all(found.feeds[name].source_w == Span(0.0, 0.0) for name in "ABC")
+
+
+def test_a_loop_of_power_that_something_else_feeds_has_no_upper_end() -> None:
+    inlet = 'inlet = { port = "up", pd_class = 6, own_w = 5, efficiency = 0.9, passes_through = false }'
+    pse = 'pse = { type = 4, reserves = "measured" }, ports = { 1-4 = { pse_class = 8 } }'
+    found = built(
+        f"[space]\ns = {{ max_c = 20 }}\n[cable]\nc = {wire(24)}\n[switch]\n"
+        f'x = {{ from = "mains", {inlet}, {pse} }}\ny = {{ {inlet}, {pse} }}\nz = {{ {inlet}, {pse} }}\n[run]\n'
         + run("A", "x/1", "y/up", 10)
         + run("B", "y/1", "x/up", 10)
         + run("C", "y/2", "z/up", 10)

@@ -8,6 +8,7 @@ import math
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from riserlint.analysis.flow import Flow, flow_of
 from riserlint.analysis.loads import device_draw
 from riserlint.analysis.power import FeedPower, InletPower, Power
 from riserlint.analysis.ups_load import UpsLoad
@@ -48,37 +49,6 @@ class SwitchBalance(NamedTuple):
     delivered_w: Span
     allocated_w: Span
     missing: tuple[Path, ...]
-
-
-class Flow(NamedTuple):
-    """The watts of one feed: at the source, at the load, lost between."""
-
-    source_w: Span
-    load_w: Span
-    loss_w: Span
-
-
-def flow_of(power: FeedPower) -> Flow:
-    """Return the watts of one feed, bounded also where its run is not known enough to be solved.
-
-    On the branch on which a device works its voltage is at least half of the source's, so that no more is lost than
-    arrives; and where the load keeps to its class a source of the standard gives no more than the watts of that.
-    Where it is not known to work at the worst it may be off: it may take nothing at all.
-    """
-    best, worst = power.best, power.worst
-    works = best is not None and worst is not None
-    load_w = power.load_w if works else Span(0.0, power.load_w.high)
-    low = (best.source_w, best.loss_w) if works and best is not None else (0.0, 0.0)
-    if worst is not None:
-        high = (worst.source_w, worst.loss_w)
-    else:
-        keeps = power.load_w.low <= power.grant.device_w.high
-        by_class = keeps and power.grant.scheme != "passive" and power.grant.reserved_w.high > 0
-        most = power.grant.reserved_w.high if by_class else math.inf
-        load_w = Span(load_w.low, max(load_w.low, min(load_w.high, most)))
-        lost = load_w.high if math.isinf(most) else min(load_w.high, max(0.0, most - load_w.low))
-        high = (min(most, load_w.high + lost), lost)
-    return Flow(_between(low[0], high[0]), load_w, _between(low[1], high[1]))
 
 
 def equipment_spaces(installation: Installation) -> dict[str | None, list[tuple[Thing, Path]]]:
@@ -134,7 +104,7 @@ class Balance:
     def __init__(self, installation: Installation, power: Power, ups: Mapping[str, UpsLoad]) -> None:
         """Sum up; ``ups`` is the load of each UPS, by its id."""
         self._power = power
-        self._flows = {run: flow_of(found) for run, found in power.feeds.items()}
+        self._flows = self._find_flows()
         self.switches: dict[str, SwitchBalance] = {}
         self.spaces: dict[str | None, list[Released]] = {}
         self.inner_w = _NONE
@@ -165,6 +135,19 @@ class Balance:
         return sum_of(found.watts for found in self.spaces.get(space, ()))
 
     # -- parts ------------------------------------------------------------------------------------------------
+
+    def _find_flows(self) -> dict[str, Flow]:
+        """Return the flow of each feed; behind a switch that may be off nothing may flow."""
+        flows: dict[str, Flow] = {}
+        for name, power in reversed(self._power.feeds.items()):  # solved from the leaves: sources come last
+            flow, source = flow_of(power), power.feed.source
+            inlet = None if source is None else self._inlet(source)
+            if inlet is not None:
+                above = [flows[feed.run.id] for feed in inlet.gear.feeds_in if feed.run.id in flows]
+                if above and not any(found.load_w.low for found in above):
+                    flow = flow.perhaps()
+            flows[name] = flow
+        return flows
 
     def _inlet(self, gear: Gear | InlineGear) -> InletPower | None:
         """Return the inlet of a switch that lives of it alone."""
@@ -256,8 +239,9 @@ def _mains_keys(gear: Gear | InlineGear) -> tuple[Value[float], Value[float]]:
 def _fed(inlet: InletPower, delivered_w: Span, flows: Mapping[str, Flow]) -> tuple[Span, Span, Span]:
     """Return own use, watts at the inlet and conversion loss of a switch that is fed over a cable."""
     most = sum(flows[feed.run.id].load_w.high for feed in inlet.gear.feeds_in)
-    inlet_w = Span(min(inlet.inlet_w.low, most), min(inlet.inlet_w.high, most))
-    own_w = Span(min(inlet.own_w.low, most), min(inlet.own_w.high, most))
+    least = sum(flows[feed.run.id].load_w.low for feed in inlet.gear.feeds_in)  # 0: it may be off
+    inlet_w = Span(min(inlet.inlet_w.low, least), min(inlet.inlet_w.high, most))
+    own_w = Span(min(inlet.own_w.low, least), min(inlet.own_w.high, most))
     if inlet.efficiency == Span(1.0, 1.0):
         # It has no converter; what its inlet takes beside is lost in the drop between inlet and ports.
         low = max(0.0, inlet_w.low - own_w.low - delivered_w.low)
@@ -273,7 +257,7 @@ def _fed(inlet: InletPower, delivered_w: Span, flows: Mapping[str, Flow]) -> tup
 def _conversion(delivered_w: Span, share: Span) -> Span:
     """Return P (1 / efficiency − 1), as a range."""
     low = delivered_w.low * (1 / share.high - 1) if delivered_w.low else 0.0
-    if delivered_w.high == 0:
+    if delivered_w.high == 0 or share.low == 1:
         return Span(low, 0.0)
     return Span(low, math.inf if share.low == 0 else delivered_w.high * (1 / share.low - 1))
 

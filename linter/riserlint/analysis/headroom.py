@@ -47,10 +47,12 @@ class Headroom:
     def no_load(self, power: FeedPower) -> str:
         """Return why what is carried over a run is not judged, or an empty text: its load is at fault, not the run."""
         inlet = self._power.inlets.get(power.feed.load.id)
-        if power.unfed:
-            return "the port gives it no power"
         if power.feed.load.id in self._looped:
             return _IN_LOOP
+        if power.grant.refused:
+            return "the port gives it no power"
+        if power.unfed:
+            return "what feeds it gets no power"
         if math.isinf(power.load_w.low):
             return _NOT_BELOW
         if inlet is not None and inlet.feed is power.feed and self.short(inlet):
@@ -88,10 +90,11 @@ class Headroom:
     def no_inlet(self, inlet: InletPower) -> str:
         """Return why there is nothing to judge at an inlet, or an empty text."""
         gear = inlet.gear
-        if self._power.feeds[inlet.feed.run.id].unfed:
-            return "the port gives it no power"
         if gear.id in self._looped:
             return _IN_LOOP
+        feed = self._power.feeds[inlet.feed.run.id]
+        if feed.unfed:
+            return "the port gives it no power" if feed.grant.refused else "what feeds it gets no power"
         if gear.supplies and gear.value("feed_first").value == "local":
             return "its own supply carries it"
         return _NOT_BELOW if math.isinf(inlet.asked_draw_w.low) else ""

@@ -298,7 +298,8 @@ def reserved_by(feed: Feed, grant: Grant, source_w: Span) -> Span:
 
     By class: the watts of the assigned class. By cap: the cap; one that is not stated lies between the class
     and the most that any port gives. By negotiation: between what the device asks at most, with the loss, and
-    its class. By measurement, and from a passive source, what flows.
+    its class. By measurement, and from a passive source, what flows. Where it is not known by which, by class or by a
+    cap that is stated.
     """
     source = feed.source
     mode = None if source is None else source.value("pse", "reserves").value
@@ -313,6 +314,9 @@ def reserved_by(feed: Feed, grant: Grant, source_w: Span) -> Span:
         return Span(cap, cap)
     if mode == "negotiation":
         return Span(min(source_w.low, grant.reserved_w.low), max(grant.reserved_w.high, source_w.low))
+    stated = None if mode is not None or feed.port is None else feed.port.value("cap_w").value
+    if stated is not None:  # it may go by the cap that somebody set
+        return Span(min(stated, grant.reserved_w.low), max(stated, grant.reserved_w.high))
     return grant.reserved_w
 
 

@@ -240,9 +240,8 @@ class Power:
         self.loops = loops_of(installation)
         self._looped = frozenset(gear.id for loop in self.loops for gear in loop)
         self._waiting: dict[str, list[Link]] = {}
-        in_order = sources_last(installation)
-        self._dark = self._without_power(in_order)
-        for gear in in_order:
+        self._dark = self._without_power(installation)
+        for gear in sources_last(installation):
             given = [feed for feed in gear.feeds_in if not self._refused(feed)]
             for feed in gear.feeds_in:
                 self._solve(feed, gear, len(given) + len(gear.supplies) > 1)
@@ -284,13 +283,26 @@ class Power:
 
     # -- one feed -------------------------------------------------------------------------------------------
 
-    def _without_power(self, in_order: list[Gear]) -> frozenset[str]:
-        """Return the gear that gets no power for certain: without a supply, each of its feeds refused or dark."""
-        self._dark = frozenset()
-        for gear in reversed(in_order):  # sources before what they feed
-            if gear.feeds_in and not gear.supplies and all(self._refused(feed) for feed in gear.feeds_in):
-                self._dark |= {gear.id}
-        return self._dark
+    def _without_power(self, installation: Installation) -> frozenset[str]:
+        """Return the gear that gets no power for certain: without a supply, and no feed leads back to one.
+
+        So is a loop that nothing else feeds, and all behind it.
+        """
+        hungry = {gear.id for gear in installation.gear.values() if gear.feeds_in and not gear.supplies}
+        todo = [gear for gear in installation.gear.values() if gear.id not in hungry]
+        for gear in installation.gear.values():
+            if gear.id in hungry and any(
+                not isinstance(feed.source, Gear) and not self._ground.grant(feed).refused
+                for feed in gear.feeds_in
+            ):
+                hungry.discard(gear.id)  # an injector's, or one of which nobody knows where it comes from
+                todo.append(gear)
+        while todo:
+            for feed in todo.pop().feeds_out:
+                if feed.load.id in hungry and not self._ground.grant(feed).refused:
+                    hungry.discard(feed.load.id)
+                    todo.append(feed.load)
+        return frozenset(hungry)
 
     def _refused(self, feed: Feed) -> bool:
         return self._ground.grant(feed).refused or self._dark_above(feed)
@@ -301,8 +313,12 @@ class Power:
     def _solve(self, feed: Feed, gear: Gear, several: bool) -> None:
         link = self._link(feed, gear, several)
         source = feed.source
-        if self._refused(feed):
-            self._keep_unfed(link)
+        if link.passes and self._refused(feed):
+            link = self._passing_nothing(link)
+        if self._dark_above(feed):
+            nothing = Span(0.0, 0.0)
+            none = _state(0.0, 0.0, 0.0, 0.0)
+            self._keep(link, nothing, none, none, link.missing)
             return
         if isinstance(source, Gear) and self._in_chain(source):
             self._waiting.setdefault(source.id, []).append(link)  # its voltage follows from the whole chain
@@ -404,20 +420,14 @@ class Power:
             self._dark_above(feed),
         )
 
-    def _keep_unfed(self, link: Link) -> None:
-        """Keep a feed over which no power comes; at a port that refuses there are volts, behind it none."""
-        volts, missing = self._ground.volts(link.feed)
-        if self._dark_above(link.feed):
-            volts, missing = Span(0.0, 0.0), ()
-        gear = link.feed.load
-        if link.passes:
-            granted, own_w = _granted(gear, link.grant), self._own_use(gear, link.grant, [])
-            nothing = Span(0.0, 0.0)
-            self.inlets[gear.id] = InletPower(
-                gear, link.feed, granted, own_w, Span(1.0, 1.0), nothing, nothing, nothing, nothing, False, ()
-            )
-        none_low, none_high = _state(volts.low, 0.0, 0.0, 0.0), _state(volts.high, 0.0, 0.0, 0.0)
-        self._keep(link, volts, none_high, none_low, (*link.missing, *missing))
+    def _passing_nothing(self, link: Link) -> Link:
+        """Keep the inlet of a switch that gets no power to pass on, and return its feed as one that ends there."""
+        gear, nothing = link.feed.load, Span(0.0, 0.0)
+        granted, own_w = _granted(gear, link.grant), self._own_use(gear, link.grant, [])
+        self.inlets[gear.id] = InletPower(
+            gear, link.feed, granted, own_w, Span(1.0, 1.0), nothing, nothing, nothing, nothing, False, ()
+        )
+        return link._replace(passes=False)
 
     # -- chains that pass power through -----------------------------------------------------------------------
 

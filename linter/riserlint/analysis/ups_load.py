@@ -11,6 +11,7 @@ from functools import cached_property
 from typing import Any, NamedTuple, TypeVar
 
 from riserlint.analysis.continuity import Continuity, Powered, SupplyWay
+from riserlint.analysis.flow import alone_of, flow_of
 from riserlint.analysis.loads import device_draw
 from riserlint.analysis.power import FeedPower, Power
 from riserlint.analysis.starting import StartLoads, StartOf, staging_of
@@ -324,16 +325,10 @@ class UpsLoads:
         if mine is None:
             return _NOTHING
         others = any(self._may_carry(way) for way in ways if way is not mine)
-        watts = power.source_w if others else power.alone_w
-        low, high = watts
+        watts = alone_of(power)
         if others:
-            low, high = min(low, power.alone_w.low), power.alone_w.high
-        if mine.carries != "pass":
-            low = 0.0
-        if math.isinf(high) and power.grant.scheme != "passive" and power.grant.reserved_w.high > 0:
-            # Of a run that is not known enough, the standard still bounds what its source gives.
-            high = power.grant.reserved_w.high
-        return Span(0.0 if math.isinf(low) else min(low, high), high)
+            watts = Span(min(flow_of(power).source_w.low, watts.low), watts.high)
+        return watts if mine.carries == "pass" else Span(0.0, watts.high)
 
 
 def can_carry(way: SupplyWay) -> bool:
