@@ -200,3 +200,43 @@ def test_a_problem_of_a_part_is_told_once() -> None:
 def test_an_injector_has_no_groups() -> None:
     text = "[inline]\ni = { kind = 'injector', pse = { groups = [{ ports = '1' }] } }\n"
     assert [path_text(problem.path) for problem in built(text).problems] == ["inline.i.pse.groups"]
+
+
+# -- what is not known may be less ------------------------------------------------------------------------------------
+
+
+def test_supplies_alone_bound_a_budget_from_above_and_do_not_make_one() -> None:
+    found, core = one_switch('supplies = [{ from = "mains", poe_w = 400 }], pse = { type = 4 }')
+    limit = supplies.budget_of(found, core)
+    assert limit.watts == Span(0, 400)
+    assert missing(limit) == ["switch.core.pse.budget_w"]
+    # ... and a switch that says that it has none of its own has what they give.
+    found, core = one_switch('supplies = [{ from = "mains", poe_w = 400 }], pse = { budget_w = "none" }')
+    assert supplies.budget_of(found, core).watts == Span(400, 400)
+
+
+@pytest.mark.parametrize(
+    ("at_m", "watts", "unknown"),
+    [
+        ("at_m = 5", (740, 740), []),
+        ("at_m = 25", (555, 555), []),
+        ("", (555, 740), ["inline.i.at_m"]),
+        ("at_m = 5, space = 'plant'", (740, 740), []),
+    ],
+)
+def test_an_injector_is_as_warm_as_the_stretch_that_it_stands_in(
+    at_m: str, watts: tuple[float, float], unknown: list[str]
+) -> None:
+    comma = ", " if at_m else ""
+    found = built(
+        "[space]\nroom = { max_c = 30 }\nplant = { max_c = 45 }\n"
+        f"[inline]\ni = {{ kind = 'injector', {at_m}{comma}pse = {{ budget_w = {HOT} }} }}\n"
+        "[switch]\ncore = { ports = { 1-2 = { pse_class = 'none' } } }\n"
+        "[device]\nd = { pd = { pd_class = 4 } }\n"
+        "[run]\nR = { from = 'core/1', to = 'd', link_m = 40, through = ['i'], "
+        "route = [{ space = 'room', m = 20 }, { space = 'plant', m = 20 }] }\n"
+    )
+    assert found.problems == []
+    limit = supplies.budget_of(found, found.inlines["i"])
+    assert limit.watts == Span(*watts)
+    assert missing(limit) == unknown

@@ -6,7 +6,7 @@ from typing import NamedTuple
 from riserlint.design.paths import Path
 from riserlint.engineering.span import Span
 from riserlint.installation.build import Installation
-from riserlint.installation.things import Run, Segment, Value
+from riserlint.installation.things import InlineGear, Run, Segment, Value
 
 UNKNOWN = Span(-math.inf, math.inf)
 _NO_RISE = Span(0.0, 0.0)
@@ -107,3 +107,23 @@ def _part(installation: Installation, segment: Segment, rise: Span) -> Ambient:
     if celsius is None:
         return Ambient(UNKNOWN, (path,), ())
     return Ambient(Span(celsius + rise.low, celsius + rise.high), (), (path,))
+
+
+def space_of_inline(inline: InlineGear) -> Value[str]:
+    """Return the space of a thing inside a run: that of the run, or by its metres of link that of its stretch."""
+    run = inline.run
+    if run is None:
+        return Value(None, inline.at)
+    if len({segment.space.value for segment in run.segments}) == 1:
+        return run.segments[0].space
+    at_m = inline.value("at_m")
+    if at_m.value is None:
+        return Value(None, at_m.at)
+    end_m = 0.0
+    for segment in run.segments:
+        if segment.metres.value is None:
+            return Value(None, segment.metres.at)
+        end_m += segment.metres.value
+        if at_m.value <= end_m:
+            return segment.space
+    return run.segments[-1].space

@@ -8,6 +8,7 @@ import math
 from collections.abc import Mapping
 from typing import NamedTuple
 
+from riserlint.analysis.ambient import space_of_inline
 from riserlint.analysis.flow import Flow, flow_of
 from riserlint.analysis.loads import device_draw
 from riserlint.analysis.power import FeedPower, InletPower, Power
@@ -67,26 +68,6 @@ def equipment_spaces(installation: Installation) -> dict[str | None, list[tuple[
     for thing, space in things:
         found.setdefault(space.value, []).append((thing, space.at))
     return found
-
-
-def space_of_inline(inline: InlineGear) -> Value[str]:
-    """Return the space of a thing inside a run: that of the run, or by its metres of link that of its stretch."""
-    run = inline.run
-    if run is None:
-        return Value(None, inline.at)
-    if len({segment.space.value for segment in run.segments}) == 1:
-        return run.segments[0].space
-    at_m = inline.value("at_m")
-    if at_m.value is None:
-        return Value(None, at_m.at)
-    end_m = 0.0
-    for segment in run.segments:
-        if segment.metres.value is None:
-            return Value(None, segment.metres.at)
-        end_m += segment.metres.value
-        if at_m.value <= end_m:
-            return segment.space
-    return run.segments[-1].space
 
 
 class Balance:

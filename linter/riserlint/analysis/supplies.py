@@ -5,7 +5,7 @@ from collections.abc import Iterable
 from typing import Any, NamedTuple
 
 from riserlint.analysis import watt_words
-from riserlint.analysis.ambient import space_celsius
+from riserlint.analysis.ambient import space_celsius, space_of_inline
 from riserlint.analysis.power import SourcePower
 from riserlint.design.paths import Path
 from riserlint.engineering.rating import Rating, rated_watts
@@ -107,7 +107,8 @@ def rated(
 
     The voltage is that of what the supplies hang on: the nearest circuit or UPS above that states its ``volts``;
     of several supplies that differ, any of theirs. The ambient is the hottest of the space that the gear stands
-    in; of an injector, of the spaces that its run passes. What is not known leaves the range over the points.
+    in; of an injector, of its stretch of the run, or of all that the run passes where its place is not known. What is
+    not known leaves the range over the points.
     :func:`riserlint.engineering.rating.rated_watts` says which point counts.
     """
     if not isinstance(written.value, tuple):
@@ -171,17 +172,17 @@ def input_volts(installation: Installation, supply: SupplyFeed) -> Value[float]:
 
 def _hottest(installation: Installation, gear: Gear | InlineGear) -> tuple[Span, list[Path], list[Path]]:
     """Return the hottest ambient of gear as a range, what it rests on, and what is missing."""
-    if isinstance(gear, Gear):
-        spaces = [gear.value("space")]
-    else:
-        spaces = [] if gear.run is None else [segment.space for segment in gear.run.segments]
+    place: Value[str] = gear.value("space") if isinstance(gear, Gear) else space_of_inline(gear)
+    spaces = [place]
+    if place.value is None and isinstance(gear, InlineGear) and gear.run is not None:
+        spaces = [segment.space for segment in gear.run.segments]  # somewhere on its run
     found = [space_celsius(installation, space, "max_c") for space in spaces]
     missing = [at for celsius, at in found if celsius is None]
     known = [celsius for celsius, _ in found if celsius is not None]
     rests_on = [at for celsius, at in found if celsius is not None]
     if missing or not known:
         return Span(-math.inf, math.inf), rests_on, missing or [gear.at]
-    return Span(min(known), max(known)), rests_on, [gear.at]
+    return Span(min(known), max(known)), rests_on, [place.at]
 
 
 def own_budget(installation: Installation, gear: Gear | InlineGear) -> Limited | None:
@@ -208,13 +209,16 @@ def group_of(port: Port | None) -> PortGroup | None:
 
 
 def budget_of(installation: Installation, gear: Gear | InlineGear) -> Limited:
-    """Return a source's budget: the stated one, and not more than its mains supplies give to PoE."""
+    """Return a source's budget: the stated one, and not more than its mains supplies give to PoE.
+
+    Supplies alone bound it from above: what the source itself gives may be less.
+    """
     stated = gear.value("pse", "budget_w")
     mains = supplied(installation, gear)
     if stated.value is None:
         if mains is None:
             return Limited(Span(0.0, math.inf), stated.at, "", (stated.at,), ())
-        return mains if mains.watts.known else mains._replace(missing=(stated.at, *mains.missing))
+        return mains._replace(watts=Span(0.0, mains.watts.high), missing=(stated.at, *mains.missing))
     own = own_budget(installation, gear)
     if own is None:
         if mains is None:
