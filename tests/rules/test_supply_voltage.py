@@ -61,6 +61,19 @@ def plain(
     )
 
 
+THROUGH = ', through = ["i"]'
+
+
+def injected(ohm: str) -> str:
+    """A run without power from its switch, an injector at its start, a device of class 4."""
+    return (
+        f"{HEAD}[switch]\ncore = {{ ports = {{ 5 = {{ pse_class = 'none' }} }} }}\n"
+        f"[inline]\ni = {{ kind = 'injector', at_m = 0, pse_class = 4, pse = {{ type = 2, min_v = 50 }}{ohm} }}\n"
+        "[device]\nh = { pd = { pd_class = 4, min_v = 40 }, draw_w = { night = 20 } }\n"
+        f"[run]\n{run('core/5', 'h', 60, more=THROUGH)}"
+    )
+
+
 PASSIVE = {"pse": 'scheme = "passive", min_v = 24', "port": "", "watts": 6}
 
 
@@ -94,6 +107,15 @@ TYPE_1 = {"pse": "type = 1, min_v = 44", "port": "pse_class = 3", "pd": "pd_clas
 TYPE_2 = {"pse": "type = 2, min_v = 50", "port": "pse_class = 4"}
 
 CASES = [
+    # -- an injector: its volts are those at its output; ohms that somebody asked for have no bound --
+    Case("an injector of which no ohms are written", injected("")),
+    Case(
+        "an injector whose ohms are asked for",
+        injected(', ohm = "unknown"'),
+        one("least", "open", '"core/5"'),
+    ),
+    Case("an injector of 0.1 ohm", injected(", ohm = 0.1")),
+    Case("an injector of 200 ohm", injected(", ohm = 200"), one("off", "error", "60")),
     # -- off: no operating point, or 30 V or less --
     Case("a class 4 device at 40 m", plain(40)),
     Case(

@@ -139,7 +139,10 @@ def loop_ohm(
 def fixed_ohm(run: Run) -> tuple[Span, tuple[Path, ...]]:
     """Return what contacts and things in a run add to the loop of one pair, and what is missing for it.
 
-    Twice the sum of contact resistance × connections and the ohms of the things, which stand in each conductor.
+    Twice the sum of contact resistance × connections and the ohms of the things, which stand in each conductor. An
+    injector of which none are written adds nothing but its contact: the volts of a source are those at its output
+    (IEEE Std 802.3), so that what is inside is before them. Written as unknown, they have no bound, as those of
+    other things that state none: no standard sets one.
     """
     behind_injector = any(inline.is_injector for inline in run.inlines)
     connections, missing_connections = connections_of(run)
@@ -151,7 +154,7 @@ def fixed_ohm(run: Run) -> tuple[Span, tuple[Path, ...]]:
         if ohm.value is not None:
             low += ohm.value if inline.is_injector or not behind_injector else 0.0
             high += ohm.value
-        elif not inline.is_injector:
+        elif not inline.is_injector or inline.asked(ohm.at):
             missing.append(ohm.at)
             high = math.inf
     return Span(2 * low, 2 * high), tuple(missing)
