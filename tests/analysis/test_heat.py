@@ -476,3 +476,36 @@ def test_far_above_the_rating_the_ends_still_hold() -> None:
     assert middle["trunk"] > 90
     assert state.bounded
     assert state.celsius.low <= middle["trunk"] <= state.celsius.high
+
+
+@pytest.mark.parametrize("dark", [1, 20, 59, 300])
+def test_dark_cables_of_no_stated_size_may_be_thick_or_thin(dark: int) -> None:
+    """They cool the surface and bury the core: whichever size they have, the truth lies between the ends."""
+
+    def text(size: str) -> str:
+        runs = "".join(
+            f"U{number} = {{ from = 'core/{number + 2}', to = 'x{number}', cable = 'other', link_m = 30, cords_m = [], "
+            "connections = 0, space = 's', bundle = 'b' }\n"
+            for number in range(1, dark + 1)
+        )
+        devices = "".join(f"x{number} = {{}}\n" for number in range(1, dark + 1))
+        return (
+            "[design]\ntitle = 'sizes'\n[space]\ns = { max_c = 25, mean_c = 20 }\n[cable]\n"
+            "c = { category = '6', conductor_awg = 23, material = 'copper', strand = 'solid', outer_mm = 6.1 }\n"
+            f"other = {{ category = '6A', conductor_awg = 23, material = 'copper', strand = 'solid'{size} }}\n"
+            "[pathway]\np = { kind = 'open-tray', space = 's' }\n"
+            "[bundle]\nb = { pathway = 'p', others = 0, others_powered = false }\n"
+            "[switch]\ncore = { pse = { type = 4, min_v = 52 }, "
+            f"ports = {{ 1-2 = {{ pse_class = 8 }}, 3-{dark + 2} = {{ pse_class = 'none' }} }} }}\n"
+            "[device]\nd1 = { pd = { pd_class = 8 }, draw_w = { night = 70 } }\n"
+            f"d2 = {{ pd = {{ pd_class = 8 }}, draw_w = {{ night = 70 }} }}\n{devices}"
+            "[run]\nR1 = { from = 'core/1', to = 'd1', cable = 'c', link_m = 30, cords_m = [], connections = 0, "
+            "space = 's', bundle = 'b' }\nR2 = { from = 'core/2', to = 'd2', cable = 'c', link_m = 30, cords_m = [], "
+            f"connections = 0, space = 's', bundle = 'b' }}\n{runs}"
+        )
+
+    unknown = built(text("")).heat.bundles["b"].celsius
+    for outer_mm in (5.4, 6.5, 7.5):
+        known = built(text(f", outer_mm = {outer_mm}")).heat.bundles["b"].celsius
+        assert unknown.low - 1e-6 <= known.low
+        assert known.high <= unknown.high + 1e-6

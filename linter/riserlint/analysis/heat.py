@@ -168,30 +168,44 @@ class Heat:
         rated_c = self._rating(live, missing, rests_on)
         self._note_kinds(runs, missing, rests_on)
         best_groups = [self._group(run, power, worst=False) for run, power in zip(runs, powers)]
-        worst_groups: list[CableGroup] | None = []
-        for run, power in zip(runs, powers):
+        worst_groups: list[CableGroup] | None = [
+            self._group(run, power, worst=True) for run, power in zip(runs, powers)
+        ]
+        if any(math.isinf(group.current_a) for group in worst_groups or ()):
+            worst_groups = None
+        for power in powers:
             if power is not None and power.source_w.low != power.source_w.high:
                 missing.update(dict.fromkeys(power.missing))
-            group = self._group(run, power, worst=True)
-            if worst_groups is not None:
-                worst_groups = None if math.isinf(group.current_a) else [*worst_groups, group]
         other = None
         if others != 0 and worst_groups is not None:
             other = self._other(bundle, worst_groups, missing, rests_on)
         least = most = best = worst = None
         if math.isfinite(ambient_c.low):
             dark = MOST_CABLES if others is None else others
-            least = BundleLoad(merged(best_groups), dark, free, ambient_c.low, "spread")
-            best = least.steady()
+            cool = [
+                BundleLoad(merged(groups), dark, free, ambient_c.low, "spread")
+                for groups in _dark_either_way(runs, best_groups)
+            ]
+            least, best = cool[0], cool[0].steady()
+            for load in cool[1:]:
+                state = load.steady()
+                if state is not None and (best is None or state.temperature_c < best.temperature_c):
+                    least, best = load, state
         if worst_groups is not None:
-            most = BundleLoad(merged(worst_groups), 0, closed[0], ambient_c.high, "middle")
-            most = most.with_others(other, others or 0)
+            hot = [
+                BundleLoad(merged(groups), 0, closed[0], ambient_c.high, "middle").with_others(
+                    other, others or 0
+                )
+                for groups in _dark_either_way(runs, worst_groups)
+            ]
+            most = hot[0]
             if math.isfinite(ambient_c.high) and (others is not None or other is None):
                 # of dark cables none or very many are the worst: their number cools the surface first, and then
                 # what they add round the core outweighs it
                 counts = (0,) if others is not None else (0, MOST_CABLES)
                 loads = [
-                    most._replace(enclosure=way).with_others(None, count)
+                    load._replace(enclosure=way).with_others(None, count)
+                    for load in hot
                     for way in closed
                     for count in counts
                 ]
@@ -359,6 +373,24 @@ class Heat:
                 found = (outer or _OUTER_MM.high, conductor.low, min(cores))
             self._kinds[key] = found
         return found
+
+
+def _dark_either_way(runs: list[Run], groups: list[CableGroup]) -> list[list[CableGroup]]:
+    """Return a bundle with its cables that carry nothing and state no size at the thickest and at the thinnest.
+
+    Which of the two is the hotter changes with their number: they cool the surface, and they bury the core. Cables
+    that carry power are the hotter the thinner they are, and stay as they are.
+    """
+    unsized = [
+        not group.current_a and (run.cable is None or run.cable.value("outer_mm").value is None)
+        for run, group in zip(runs, groups)
+    ]
+    if not any(unsized):
+        return [groups]
+    return [
+        [group._replace(outer_mm=outer_mm) if free else group for group, free in zip(groups, unsized)]
+        for outer_mm in (_OUTER_MM.low, _OUTER_MM.high)
+    ]
 
 
 def _may_be_live(power: FeedPower) -> bool:
