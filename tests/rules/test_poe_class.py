@@ -356,6 +356,28 @@ PAIRS = [
         design(pd="pd_class = 3, second_class = 3", run=", pairs = 2"),
         one("pairs", "error", RUN, "2"),
     ),
+    Case(
+        "four pairs of a source of which no type is known: one of Type 1 or 2 powers two",
+        design(pse='scheme = "ieee"', port="pse_class = 4", run=", pairs = 4"),
+        one("pairs", "open", RUN, "4"),
+    ),
+    Case(
+        "four pairs of a port of class 5, which only sources of four pairs have",
+        design(pse='scheme = "ieee"', port="pse_class = 5", run=", pairs = 4"),
+    ),
+    Case(
+        "two pairs for two signatures, from a source of which no type is known: two may be all that it powers",
+        design(
+            pse='scheme = "ieee"',
+            pd="pd_class = 1, second_class = 1",
+            port="pse_class = 4",
+            run=", pairs = 2",
+        ),
+        (
+            Expected("dual-signature", "open", FEED, '"core/1"'),
+            Expected("pairs", "open", RUN, "2"),
+        ),
+    ),
 ]
 
 DUAL = [

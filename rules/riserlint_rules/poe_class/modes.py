@@ -19,7 +19,14 @@ from riserlint import (
 )
 from riserlint_rules.poe_class.checks import DUAL, NEGOTIATION
 from riserlint_rules.poe_class.grants import needs_working, shortfall
-from riserlint_rules.poe_class.places import at_feed, cannot_tell, class_places, classes_involved
+from riserlint_rules.poe_class.places import (
+    at_feed,
+    cannot_tell,
+    class_places,
+    classes_involved,
+    may_power_two_pairs,
+    type_at,
+)
 
 _MODE_CLASSES = tuple(row.pd_class for row in poe_limits.DUAL_SIGNATURE_TABLE.rows)
 
@@ -60,7 +67,11 @@ def dual_signature(built: Built, power: FeedPower) -> Said:
     got = [granting.dual_granted_w(one, other, grant.cap, grant.pse_type) for one, other in pairs_of]
     full = [have >= want for have, want in zip(got, asked, strict=True)]
     if all(full) and isinstance(grant.port_class, int):
-        return Passed(DUAL.name, here.subject)
+        if not may_power_two_pairs(grant):
+            return Passed(DUAL.name, here.subject)
+        message = f"{feed.load.id}: cannot tell whether {here.source} powers both of its modes: the type is not known"
+        turns = "holds with a source of Type 3 or 4"
+        return cannot_tell(DUAL, here, message, (type_at(feed),), turns, rests_on=class_places(feed))
     known = len(pairs_of) == 1
     if any(full):
         least = granting.least_port_class(*pairs_of[0]) if known else None

@@ -2,7 +2,14 @@
 
 from typing import NamedTuple
 
-from riserlint import Answer, Check, Feed, Path, Related, source_end
+from riserlint import Answer, Check, Feed, Grant, Path, Related, poe_limits, source_end
+
+#: The highest class that sources which power two pairs give: a port of a higher one tells what its source has.
+_TWO_PAIRS_CLASS = max(
+    poe_limits.type_highest_class(pse_type)
+    for pse_type in poe_limits.PSE_TYPES
+    if poe_limits.MOST_PAIRS[pse_type].value < 4
+)
 
 
 class At(NamedTuple):
@@ -31,6 +38,16 @@ def fed_otherwise(feed: Feed) -> bool:
         other is not feed and (other.port is None or other.port.value("pse_class").value != "none")
         for other in load.feeds_in
     )
+
+
+def may_power_two_pairs(grant: Grant) -> bool:
+    """Return whether a source of which no type is known may be one that powers two pairs alone."""
+    return grant.pse_type is None and (grant.port_class is None or grant.cap <= _TWO_PAIRS_CLASS)
+
+
+def type_at(feed: Feed) -> Path:
+    """Return where the type of a feed's source is, or would be, written."""
+    return source_end(feed) if feed.source is None else feed.source.value("pse", "type").at
 
 
 def class_places(feed: Feed) -> tuple[Path, ...]:

@@ -24,6 +24,8 @@ from riserlint_rules.poe_class.places import (
     class_places,
     classes_involved,
     fed_otherwise,
+    may_power_two_pairs,
+    type_at,
 )
 
 
@@ -113,7 +115,7 @@ def powered_pairs(feed: Feed, grant: Grant) -> Said:
     written = run.value("pairs")
     if written.value is None or grant.refused:
         return Passed(PAIRS.name, run.at)
-    most = 4.0 if grant.pse_type is None else poe_limits.MOST_PAIRS[grant.pse_type].value
+    most = _most_pairs(grant)
     if written.value > most:
         record = poe_limits.MOST_PAIRS[grant.pse_type or 1]
         message = (
@@ -122,22 +124,45 @@ def powered_pairs(feed: Feed, grant: Grant) -> Said:
         )
         remedy = Remedy("write 2, or take a source of Type 3 or 4")
         return _pairs_wrong(feed, written, message, most, remedy)._replace(held_against=record)
-    if written.value == 4 or most < 4:
+    if most < 4:
         return Passed(PAIRS.name, run.at)
+    by_type = may_power_two_pairs(grant)
+    if written.value == 4:
+        return _whether_it_has(feed) if by_type else Passed(PAIRS.name, run.at)
     needed = Span(4, 4) if grant.dual else _needed_pairs(grant)
     verdict = at_least(written.value, needed)
     if verdict == "pass":
         return Passed(PAIRS.name, run.at)
+    if verdict == "fail" and by_type:  # a source that powers two pairs has no more to be asked of
+        verdict = "open"
     what = "two signatures" if grant.dual else f"class {grant.assigned}"
     if verdict == "open":
         message = f"{run.id} ({run.ends}): powered over 2 pairs; cannot tell whether its class needs 4"
         return cannot_tell(
-            PAIRS, At(run.at, "", written.at, ""), message, grant.missing, "holds up to assigned class 4"
+            PAIRS,
+            At(run.at, "", written.at, ""),
+            message,
+            grant.missing or (type_at(feed),),
+            "holds with a source of Type 1 or 2" if grant.dual else "holds up to assigned class 4",
         )
     message = (
         f"{run.id} ({run.ends}): powered over {written.value} pairs, {feed.load.id} has {what}, which needs 4"
     )
     return _pairs_wrong(feed, written, message, 4, Remedy("power all four pairs", (Change(written.at, 4),)))
+
+
+def _most_pairs(grant: Grant) -> float:
+    return 4.0 if grant.pse_type is None else poe_limits.MOST_PAIRS[grant.pse_type].value
+
+
+def _whether_it_has(feed: Feed) -> Answer:
+    run = feed.run
+    written = run.value("pairs")
+    message = (
+        f"{run.id} ({run.ends}): powered over 4 pairs; cannot tell whether its source powers more than 2"
+    )
+    turns = "holds with a source of Type 3 or 4"
+    return cannot_tell(PAIRS, At(run.at, "", written.at, ""), message, (type_at(feed),), turns)
 
 
 def _needed_pairs(grant: Grant) -> Span:
