@@ -384,12 +384,20 @@ def _remedy(built: Built, channel: RunChannel, check: Check, over_m: float) -> R
     celsius, hottest = channel.celsius.celsius, derating_limits.HOTTEST_CELSIUS.value
     if check is HOT and hottest < celsius.high < math.inf:
         return Remedy(f"take it through a cooler space: beyond {hottest:g} °C no length is right")
+    screened = "; or screened cable, with which it holds" * (check is HOT and _holds_screened(channel))
     ways = (_shorter_cords, _shorter_link) if check in (CHANNEL, CORDS) else (_shorter_link, _shorter_cords)
     remedies = [remedy for way in ways if (remedy := way(built, channel, check)) is not None]
     if remedies:
-        return remedies[0]
+        return remedies[0]._replace(text=remedies[0].text + screened)
     again = "measure it again, by tape where a tester read it; else " if channel.metres.measured else ""
-    return Remedy(f"{again}take {-_floor(-over_m):.1f} m off: {ADVICE}")
+    return Remedy(f"{again}take {-_floor(-over_m):.1f} m off: {ADVICE}{screened}")
+
+
+def _holds_screened(channel: RunChannel) -> bool:
+    """Return whether a screened cable, which loses less to heat, could be as long at this temperature."""
+    link_m = channel.read(channel.metres.link)
+    limits = [family._replace(screened=(True,)).leaves().heat for family in channel.families]
+    return all(limit is not None and at_most(link_m, limit) == "pass" for limit in limits)
 
 
 def _changeable(built: Built, path: Path) -> bool:

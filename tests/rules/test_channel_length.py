@@ -509,6 +509,20 @@ def test_theatre_at_48_celsius_leaves_about_80_m_by_the_table() -> None:
     assert answer.remedy.text.startswith("link of at most 80.3 m in run.R-1.link_m: ")
 
 
+def test_a_screened_cable_is_offered_where_the_table_lets_it() -> None:
+    # At 48 °C the table leaves 80.38 m unscreened and 85.9 m screened (as above).
+    fits = one(design("link_m = 85, cords_m = [5, 5]", place="void"), "hot-space").answer.remedy
+    assert fits is not None
+    assert fits.text.endswith("; or screened cable, with which it holds")
+    for text in (
+        design("link_m = 86, cords_m = [5, 5]", place="void"),
+        design("link_m = 86, cords_m = [5, 5]", cable="foiled", place="void"),
+    ):
+        too_long = one(text, "hot-space").answer.remedy
+        assert too_long is not None
+        assert "screened" not in too_long.text
+
+
 def test_84_m_at_40_celsius_is_published() -> None:
     text = design("link_m = 84.1, cords_m = [5, 5]", place="void").replace("48", "40")
     answer = one(text.replace("1-40", "1-48"), "hot-space").answer
