@@ -91,7 +91,7 @@ def test_both_ends_meet_at_the_fixed_point(
     low, high = found.heat.bundles["b"].celsius
     assert low == pytest.approx(expected, abs=1e-6)
     assert high == pytest.approx(expected, abs=1e-6)
-    changes = [made.change_k for made in found.rounds]
+    changes = found.rounds
     assert all(later < earlier for earlier, later in pairwise(changes))
     assert changes[-1] <= 1e-9
     # what a review goes by holds the truth between its ends, and is as near as it says

@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from riserlint.engineering.chain import ChainNode, chain_pivots, collapse_of, solve_chain
+from pivots import chain_pivots
+from riserlint.engineering.chain import ChainNode, collapse_of, solve_chain
 from riserlint.engineering.loss import solve_link
 
 

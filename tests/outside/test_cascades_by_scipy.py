@@ -13,8 +13,9 @@ from hypothesis import strategies as st
 
 from outside.cascades import Cascade, Kind, Node, built, cascades, large, named, text_of
 from outside.kirchhoff import Circuit, Point, by_scipy, island_of
+from pivots import chain_pivots
 from riserlint.analysis.power import Power
-from riserlint.engineering.chain import ChainFlow, ChainNode, chain_pivots
+from riserlint.engineering.chain import ChainFlow, ChainNode
 
 TOLERANCE = 1e-9
 UNHURRIED = [HealthCheck.too_slow, HealthCheck.data_too_large]

@@ -10,7 +10,6 @@ ends, from currents at ambient, rise round by round in the same way.
 """
 
 import math
-from typing import NamedTuple
 
 from riserlint.analysis import ambient
 from riserlint.analysis.heat import Heat
@@ -29,14 +28,10 @@ _MOST_ROUNDS = 60
 _FROM_BELOW_K = 1e-3
 
 
-class Round(NamedTuple):
-    """One round: how many kelvin the upper bound of the bundle that moved most came down."""
-
-    change_k: float
-
-
 class Settled:
     """Power and heat that agree: ``power``, ``heat``, the bundles without a bound, and the rounds it took.
+
+    Of each round ``rounds`` holds by how many kelvin the upper bound of the bundle that moved most came down.
 
     ``unbounded`` are bundles of which no temperature can be told, though all that bounds it is known: there is no
     stable state, or their currents hang on one that has none.
@@ -52,7 +47,7 @@ class Settled:
         self._staged = staged
         self._installation = installation
         self._ground = ground
-        self.rounds: list[Round] = []
+        self.rounds: list[float] = []
         self.unbounded: frozenset[str] = frozenset()
         self._taken: Heat | None = None
         if not installation.bundles:
@@ -64,7 +59,7 @@ class Settled:
             self.power = self._powered(self._taken)
             self.heat = Heat(installation, self.power, self.unbounded)
             change_k = _fallen(self._taken, self.heat)
-            self.rounds.append(Round(change_k))
+            self.rounds.append(change_k)
             if change_k <= enough_k:
                 break
             self._taken = self.heat

@@ -2,6 +2,7 @@
 
 import math
 from collections import Counter
+from collections.abc import Callable
 from typing import TYPE_CHECKING
 
 from riserlint.analysis.power import FeedPower, InletPower, SourcePower
@@ -53,12 +54,14 @@ def with_reserve(share: float) -> str:
     return f"with {share:.0%} kept free (reserve_share): " if share else ""
 
 
-def told_apart(asked: Span, limit: Span) -> tuple[str, str]:
-    """Return two ranges with as many digits as it takes to tell them apart, three at most."""
-    pair = watts(asked), watts(limit)
+def told_apart(
+    asked: Span | float, limit: Span | float, words: Callable[[Span | float, int], str] = watts
+) -> tuple[str, str]:
+    """Return two values in ``words`` with as many digits as it takes to tell them apart, one to three."""
+    pair = words(asked, 1), words(limit, 1)
     for digits in (2, 3):
         if pair[0] == pair[1]:
-            pair = watts(asked, digits), watts(limit, digits)
+            pair = words(asked, digits), words(limit, digits)
     return pair
 
 

@@ -110,21 +110,6 @@ def collapse_of(source_v: float, nodes: Sequence[ChainNode]) -> Collapse:
     return Collapse(good, max(range(len(falls)), key=falls.__getitem__))
 
 
-def chain_pivots(nodes: Sequence[ChainNode], flow: ChainFlow) -> tuple[float, ...]:
-    """Return the pivots of a solution, 1 − B R each: how near every link is to where the tree would fold.
-
-    1 without load, 0 at the collapse. The answer grows by about 1 / the least of them as a tolerance of the
-    watts or ohms does (its sensitivity).
-
-    :raises ValueError: where the state is not on the high-voltage branch
-    """
-    steps = _eliminated(nodes, flow, 1.0)
-    if steps is None:
-        msg = "the state is not on the high-voltage branch"
-        raise ValueError(msg)
-    return steps[1]
-
-
 def _eliminated(
     nodes: Sequence[ChainNode], flow: ChainFlow, share: float, *, growing: bool = False
 ) -> tuple[list[float], tuple[float, ...]] | None:

@@ -17,12 +17,8 @@ def volts(value: Span | float, digits: int = 1) -> str:
 
 
 def told_apart(value: Span | float, limit: Span | float) -> tuple[str, str]:
-    """Return two voltages with as many digits as it takes to tell them apart, three at most."""
-    pair = volts(value), volts(limit)
-    for digits in (2, 3):
-        if pair[0] == pair[1]:
-            pair = volts(value, digits), volts(limit, digits)
-    return pair
+    """Return two voltages with as many digits as it takes to tell them apart."""
+    return watt_words.told_apart(value, limit, volts)
 
 
 def link_sum(power: FeedPower, arrives: Span) -> str:

@@ -52,7 +52,7 @@ def _bundles(built: Built, settled: Settled) -> Table:
     if european:
         columns.append(Column("category", "remote powering"))
     rounds = len(settled.rounds)
-    last_k = settled.rounds[-1].change_k if settled.rounds else 0.0
+    last_k = settled.rounds[-1] if settled.rounds else 0.0
     return Table(
         "bundles",
         "Bundles",
