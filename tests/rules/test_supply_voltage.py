@@ -131,7 +131,11 @@ CASES = [
     Case(
         "a device that states 20 V, over 200 m of metal that nobody knows: 42.0 V of copper, 27.5 V of clad wire",
         plain(200, cable="worn", pse="min_v = 52", pd="pd_class = 4, min_v = 20", watts=25),
-        one("off", "open", '"core/1"'),
+        (
+            # 42.0 V are less than any channel leaves class 4
+            Expected("channel", "warning", "run.R-1", "200"),
+            Expected("off", "open", "run.R-1", '"core/1"'),
+        ),
     ),
     Case(
         "6 W of passive 24 V over two pairs of 300 m: 24² < 4 × 25.3 × 6",
@@ -206,6 +210,8 @@ CASES = [
     Case(
         "45.8 V are enough for a device of any class: 12.95 W over 14.8 Ω",
         plain(176, pse="min_v = 50", pd="demoted_w = 13", watts=12.95, more=", pairs = 2"),
+        # ... which a channel of class 4 may have and one of class 3 may not (46.5 V of Type 3)
+        one("channel", "open", '"core/1"'),
     ),
     Case(
         "40 V are not for all of them",
@@ -263,8 +269,29 @@ CASES = [
         one("channel", "open", '"core/1"'),
     ),
     Case(
-        "of a source of no known type nothing is said",
+        "of a port of class 8 whose source states no type the channels of Type 4 leave 48.7 V",
         plain(160, pse="min_v = 50", pd="pd_class = 3", watts=13),
+        one("channel", "warning", "160"),
+    ),
+    Case(
+        "of a port of class 3 it may be one of Type 1, whose channels leave 37 V",
+        plain(160, pse="min_v = 50", pd="pd_class = 3", port="pse_class = 3", watts=12.95),
+        one("channel", "open", '"core/1"'),
+    ),
+    Case(
+        "over 110 m, 9.26 Ω, it has what any of them leaves: each type with its own volts",
+        plain(110, pse='scheme = "ieee"', pd="pd_class = 3", port="pse_class = 3", watts=12.95),
+    ),
+    Case(
+        "whatever class its port gives over 110 m: each with its own watts",
+        plain(110, pse="type = 4, min_v = 52", pd="pd_class = 3", port="").replace(
+            ", draw_w = { night = 25.5 }", ""
+        ),
+    ),
+    Case(
+        "a class that is not known over 160 m, 13.5 Ω: 12.5 Ω may be asked of its two pairs",
+        plain(160, pse="type = 4, min_v = 52", pd="min_v = 30", watts=13),
+        one("channel", "open", '"core/1"'),
     ),
     Case(
         "nor of a class that the type does not have",
@@ -435,7 +462,7 @@ def test_an_unknown_class_is_what_is_missing() -> None:
 
 
 def test_a_passed_port_names_the_chain() -> None:
-    found = of_row("over 110 m, 9.26", "passed-port")
+    found = of_row("over 110 m, 9.26 Ω, it is 49.6", "passed-port")
     assert found.answer.message == (
         "mid, port 1: 49.6 V, as the switch passes power through; a source of Type 2 holds 50 V or more"
     )
@@ -488,6 +515,35 @@ def test_one_load_that_is_off_is_one_finding_of_both_rules() -> None:
     assert spoken == ["supply-voltage/off"]
     why = {group.name: group.why for group in review.not_applicable}
     assert why["cascade-headroom/port"] == "its load, or one below, is off, which is judged as a voltage"
+
+
+@pytest.mark.parametrize(
+    "design",
+    [
+        plain(0, pd="pd_class = 3, min_v = 60", watts=0),
+        plain(20, pd="pd_class = 1", watts=12),
+        plain(20, port='pse_class = "none"'),
+        plain(20, **PASSIVE, pd='scheme = "passive", passive_v = 48, min_v = 40'),  # type: ignore[arg-type]
+    ],
+    ids=["takes nothing", "draws more than its class", "gets none", "unfit passive source"],
+)
+def test_a_run_that_is_not_judged_is_not_whatever_else_is_known(design: str) -> None:
+    """Why a load is not judged goes before whether its run is known well enough."""
+    answers = []
+    for text in (
+        design,
+        design.replace("link_m = 20", 'link_m = "unknown"').replace("link_m = 0", 'link_m = "unknown"'),
+    ):
+        review = review_text(text, [RULE])
+        answers.append(
+            (
+                [finding.name for finding in review.findings],
+                [(group.name, group.subjects) for group in review.passes],
+                [(group.name, group.subject, group.why) for group in review.not_applicable],
+            )
+        )
+    assert answers[0] == answers[1]
+    assert [name for name, _, _ in answers[0][2]].count("supply-voltage/least") == 1
 
 
 def test_a_finding_keeps_its_identity_when_numbers_change() -> None:

@@ -49,6 +49,16 @@ class NeededVolts(NamedTuple):
     missing: tuple[Path, ...]
 
 
+class Permitted(NamedTuple):
+    """A channel of the standard that a feed may be: class, type, pairs; what it leaves a load, and what arrives."""
+
+    assigned: int
+    pse_type: int
+    pairs: int
+    least_v: float
+    arrives: Span
+
+
 class Wire(NamedTuple):
     """What would bring a voltage: ohm over the powered pairs, the longest link, the thinnest copper.
 
@@ -80,6 +90,50 @@ class Voltages:
         return Span(
             _volts(power.volts.low, power.ohm.high, power.load_w.high),
             _volts(power.volts.high, power.ohm.low, power.load_w.low),
+        )
+
+    def permitted(self, power: FeedPower) -> tuple[Permitted, ...]:
+        """Return every channel of the standard that a feed may be; none where the standard sets none for it.
+
+        More than one where its class, its type or its port's class is not known: each with the volts that arrive if
+        it is that one, as a type that is not known also decides what the source holds, and a class what its device
+        draws at most. A class below what the device draws for certain is none that it has.
+        """
+        grant = power.grant
+        known = channel_volts(power)
+        if known is not None and grant.assigned is not None and grant.pse_type is not None:
+            return (
+                Permitted(grant.assigned, grant.pse_type, int(grant.pairs.low), known, self.at_load(power)),
+            )
+        if (grant.assigned is not None and grant.pse_type is not None) or _has_no_channel(power):
+            return ()
+        classes = (grant.assigned,) if grant.assigned is not None else _classes_of(grant)
+        types = _types_of(grant)
+        written = power.feed.run.value("pairs").value
+        found = []
+        for pse_type in types:
+            for pd_class in classes:
+                pairs = poe.powered_pairs(pd_class) if written is None else int(written)
+                least_v = _channel_volts(pd_class, pse_type, pairs)
+                if least_v is not None and power.load_w.low <= poe.pd_watts(pd_class, pse_type):
+                    arrives = self._arriving(power, pse_type, pd_class, pairs)
+                    found.append(Permitted(pd_class, pse_type, pairs, least_v, arrives))
+        return tuple(found)
+
+    def _arriving(self, power: FeedPower, pse_type: int, pd_class: int, pairs: int) -> Span:
+        """Return the voltage at a load if its source were of a type and it had a class over so many pairs."""
+        if power.chain is not None:
+            return self.at_load(power)
+        source, volts = power.feed.source, power.volts
+        if power.grant.pse_type is None and (source is None or source.value("pse", "min_v").value is None):
+            least_v = poe.type_min_volts(pse_type)
+            volts = Span(least_v, least_v)
+        grant = power.grant
+        ohm = Span(power.ohm.low * grant.pairs.high / pairs, power.ohm.high * grant.pairs.low / pairs)
+        most_w = max(power.load_w.low, min(power.load_w.high, poe.pd_watts(pd_class, pse_type)))
+        return Span(
+            _volts(volts.low, ohm.high, most_w),
+            _volts(volts.high, ohm.low, power.load_w.low),
         )
 
     def _of_chain(self, chain: Chain) -> dict[str, Span]:
@@ -219,11 +273,28 @@ def channel_volts(power: FeedPower) -> float | None:
     this type grants over these pairs.
     """
     grant = power.grant
-    if grant.assigned is None or grant.pse_type is None or not grant.pairs.known or is_passive(grant):
-        return None
-    if power.chain is not None and power.chain.links[0].feed.run is not power.feed.run:
+    if grant.assigned is None or grant.pse_type is None or not grant.pairs.known or _has_no_channel(power):
         return None
     return _channel_volts(grant.assigned, grant.pse_type, int(grant.pairs.low))
+
+
+def _has_no_channel(power: FeedPower) -> bool:
+    """Return whether no channel is set, whatever is not known: passive, two signatures, a passed-on voltage."""
+    if is_passive(power.grant) or power.grant.dual:
+        return True
+    return power.chain is not None and power.chain.links[0].feed.run is not power.feed.run
+
+
+def _types_of(grant: Grant) -> tuple[int, ...]:
+    """Return the types that a source may be of: one that is not known has the class of its port."""
+    if grant.pse_type is not None:
+        return (grant.pse_type,)
+    least = grant.port_class if isinstance(grant.port_class, int) else 0
+    return tuple(pse_type for pse_type in poe.PSE_TYPES if poe.type_highest_class(pse_type) >= least)
+
+
+def _classes_of(grant: Grant) -> tuple[int, ...]:
+    return _by_class(grant.requested, isinstance(grant.port_class, int), grant.cap)[1]
 
 
 @cache

@@ -12,7 +12,7 @@ def target_volts(built: Built, power: FeedPower) -> float:
     What it needs, what a permitted channel leaves, and so much that its port gives the watts, loss included.
     """
     needed = voltages.needed_volts(power)
-    bars = [power.volts.low / 2, voltages.channel_volts(power) or 0.0]
+    bars = [power.volts.low / 2, *(way.least_v for way in built.voltages.permitted(power))]
     if needed.volts is not None:
         bars.append(needed.volts.high)
     port_w, load_w = built.headroom.port(power).watts.high, power.load_w.high

@@ -14,6 +14,7 @@ from riserlint import (
     Passed,
     Path,
     Related,
+    Remedy,
     Said,
     Span,
     at_least,
@@ -38,17 +39,7 @@ _OFF_V = poe_limits.PD_OFF_VOLTS.value
 
 def run_answers(built: Built, power: FeedPower) -> Iterator[Said]:
     """Yield whether a load is off, whether it has the voltage that it needs, and whether its channel is sound."""
-    run, worst = power.feed.run, power.worst
-    needed, left = voltages.needed_volts(power), voltages.channel_volts(power)
-    plain = worst is not None and needed.volts is not None and not power.unfed
-    if plain and worst is not None and needed.volts is not None and worst.device_v >= needed.volts.high:
-        yield Passed(OFF.name, run.at)
-        yield Passed(LEAST.name, run.at)
-        if left is not None and worst.device_v >= left:
-            yield Passed(CHANNEL.name, run.at)
-            return
-        yield _channel(built, power, left, built.voltages.at_load(power))
-        return
+    run, needed = power.feed.run, voltages.needed_volts(power)
     why = _not_judged(built, power)
     if why:
         for check in (OFF, LEAST, CHANNEL):
@@ -70,7 +61,7 @@ def run_answers(built: Built, power: FeedPower) -> Iterator[Said]:
         yield NotApplicable(OFF.name, run.at, "answered with the least voltage that it must work at")
     yield least
     if isinstance(least, Passed):
-        yield _channel(built, power, left, arrives)
+        yield _channel(built, power)
     elif least.kind == "fail":
         yield NotApplicable(CHANNEL.name, run.at, "the load has less than it must work at")
     else:
@@ -198,44 +189,71 @@ def _class_words(needed: voltages.NeededVolts) -> str:
     )
 
 
-def _channel(built: Built, power: FeedPower, left: float | None, arrives: Span) -> Said:
+def _channel(built: Built, power: FeedPower) -> Said:
+    """Return whether as much arrives as over every channel of the standard that the feed may be, or over none."""
     run, grant = power.feed.run, power.grant
-    if left is None:
+    ways = built.voltages.permitted(power)
+    if not ways:
         return NotApplicable(
             CHANNEL.name, run.at, "no channel of the standard is set for its class, type and pairs"
         )
-    verdict = at_least(arrives, left)
-    if verdict == "pass":
+    verdicts = {at_least(way.arrives, way.least_v) for way in ways}
+    if verdicts == {"pass"}:
         return Passed(CHANNEL.name, run.at)
-    type_words = f"class {grant.assigned} from Type {grant.pse_type} over {int(grant.pairs.low)} pairs"
-    if verdict == "open":
-        what = f"whether the channel leaves what a permitted one does ({type_words})"
-        return _cannot_tell(built, power, CHANNEL, what, arrives, left)
-    has, must = told_apart(arrives, left)
+    if verdicts != {"fail"} or grant.scheme is None:
+        return _channel_open(built, power, ways)
+    way = min(ways, key=lambda way: way.least_v - way.arrives.high)
+    type_words = _way_words(way)
+    has, must = told_apart(way.arrives, way.least_v)
+    assumed = against_assumed(power, way)
+    remedied = remedy(built, power)
+    if len(ways) > 1:
+        remedied = Remedy(
+            f"{poe_limits.assumed_loop_ohm(way.pse_type, way.pairs):g} Ω or less: shorter, or thicker"
+        )
     return Answer(
         CHANNEL.name,
         "fail",
         run.at,
         (*run.at, "link_m"),
         f"{where(built, power)}: {power.feed.load.id} has {has}, a permitted channel leaves {must} ({type_words}): "
-        f"{against_assumed(power)}",
-        value=round(arrives.high, 3),
-        limit=round(left, 3),
+        f"{assumed}",
+        value=round(way.arrives.high, 3),
+        limit=round(way.least_v, 3),
         unit="V",
-        margin=round(arrives.high - left, 3),
+        margin=round(way.arrives.high - way.least_v, 3),
         held_against=Limit(
             f"least voltage that a permitted channel leaves, {type_words}",
-            left,
+            way.least_v,
             "V",
             CLASS_TABLE.citation,
             "derived",
             "(V + √(V² − 4 R P)) / 2 of the least voltage of the type, the assumed ohm and the watts of the class",
         ),
-        working=f"{link_sum(power, arrives)} < {must}; {against_assumed(power)}",
+        working=f"{link_sum(power, way.arrives)} < {must}; {assumed}",
         related=chain_places(built, power),
-        remedy=remedy(built, power),
+        remedy=remedied,
         rests_on=built.power.rests_on(power),
     )
+
+
+def _way_words(way: voltages.Permitted) -> str:
+    return f"class {way.assigned} from Type {way.pse_type} over {way.pairs} pairs"
+
+
+def _channel_open(built: Built, power: FeedPower, ways: tuple[voltages.Permitted, ...]) -> Answer:
+    """Return that the channel cannot be told; of several that it may be, the one that leaves the least to spare."""
+    tight = min(ways, key=lambda way: way.arrives.low - way.least_v)
+    what = f"whether the channel leaves what a permitted one does ({_way_words(tight)}"
+    what += ")" if len(ways) == 1 else ", which it may be)"
+    answer = _cannot_tell(built, power, CHANNEL, what, tight.arrives, tight.least_v)
+    if len(ways) == 1:
+        return answer
+    grant, source = power.grant, power.feed.source
+    unknown = list(grant.missing)
+    if grant.pse_type is None:
+        unknown.append(source_end(power.feed) if source is None else source.value("pse", "type").at)
+    return answer._replace(missing=_distinct((*answer.missing, *unknown)), turns="")
 
 
 def _cannot_tell(

@@ -2,7 +2,7 @@
 
 import math
 
-from riserlint import FeedPower, Span, poe_limits, watt_words
+from riserlint import FeedPower, Span, poe_limits, voltages, watt_words
 
 
 def volts(value: Span | float, digits: int = 1) -> str:
@@ -35,14 +35,13 @@ def link_sum(power: FeedPower, arrives: Span) -> str:
     return f"({source_v:g} V + √({root})) / 2 = {volts(arrives.high, 2)}"
 
 
-def against_assumed(power: FeedPower) -> str:
+def against_assumed(power: FeedPower, way: voltages.Permitted) -> str:
     """Return a run's resistance against the one that the standard assumes, and its source's volts where too low."""
-    grant = power.grant
-    assumed = poe_limits.assumed_loop_ohm(grant.pse_type or 1, int(grant.pairs.low))
+    assumed = poe_limits.assumed_loop_ohm(way.pse_type, way.pairs)
     ends = power.ohm
     ohm = f"{ends.low:.3g} Ω" if ends.known else f"{ends.low:.3g} Ω or more"
     text = f"{ohm} over its powered pairs, the standard assumes at most {assumed:g} Ω"
-    least_v = poe_limits.type_min_volts(grant.pse_type or 1)
+    least_v = poe_limits.type_min_volts(way.pse_type)
     return (
         text
         if power.volts.high >= least_v
