@@ -286,6 +286,7 @@ def _gear(built: Built) -> Iterator[Said]:
             RANGE.name, _GEAR, "of no gear the highest ambient is stated that its maker allows"
         )
         return
+    alike: dict[tuple[Path, str], list[tuple[Thing, Answer]]] = {}
     for thing, limit in limits:
         if limit.value is None and thing.asked(limit.at):
             yield _range_unknown(built, thing, limit)
@@ -294,7 +295,31 @@ def _gear(built: Built) -> Iterator[Said]:
                 RANGE.name, thing.at, "the highest ambient that its maker allows is not stated"
             )
         else:
-            yield _ranged(built, thing, limit)
+            said = _ranged(built, thing, limit)
+            space = thing.value("space").value
+            if isinstance(said, Answer) and limit.at[0] in {"part", "basis"} and space is not None:
+                alike.setdefault((limit.at, space), []).append((thing, said))
+            else:
+                yield said
+    for (limit_at, space), found in alike.items():
+        yield found[0][1] if len(found) == 1 else _gathered(limit_at, space, found)
+
+
+def _gathered(limit_at: Path, space: str, found: list[tuple[Thing, Answer]]) -> Answer:
+    """Return one answer for gear of one part (or of which the basis assumes its limit) in one space.
+
+    It is that of the first. The thing judged is the part, or the space: it stays the same as gear comes and goes.
+    """
+    first = found[0][1]
+    _, _, words = first.message.partition(": ")
+    kind = f"of part {limit_at[1]}" if limit_at[0] == "part" else "as the basis assumes them"
+    return first._replace(
+        subject=limit_at[:2] if limit_at[0] == "part" else ("space", space),
+        distinct=space if limit_at[0] == "part" else path_text(limit_at),
+        message=f"{found[0][0].id} and {len(found) - 1} more {kind}: {words}",
+        related=(*first.related, *(Related(thing.at, "stands there too") for thing, _ in found[1:])),
+        rests_on=tuple(dict.fromkeys(path for _, answer in found for path in answer.rests_on)),
+    )
 
 
 def _range_unknown(built: Built, thing: Thing, limit: Value[float]) -> Answer:

@@ -304,6 +304,27 @@ def test_gear_says_where_it_is_too_warm_and_for_what_it_is_made() -> None:
     assert answer.held_against.known == "stated"
 
 
+def test_gear_of_one_part_in_one_space_is_one_finding() -> None:
+    cameras = "".join(f'cam-{number} = {{ part = "dome", space = "loft" }}\n' for number in range(1, 5))
+    text = (
+        "[design]\ntitle = 'd'\n[space]\nloft = { max_c = 55 }\nroom = { max_c = 50 }\n"
+        f"[part.dome]\nworks_to_c = 40\n[device]\n{cameras}"
+        'apart = { part = "dome", space = "room" }\nown = { part = "dome", space = "loft", works_to_c = 45 }\n'
+    )
+    found = [finding for finding in review_text(text, [RULE]).findings if finding.check.name == "gear-range"]
+    assert sorted((finding.subject, finding.answer.message) for finding in found) == [
+        ("device.apart", "apart: it gets 50 °C in room, its maker allows 40 °C"),
+        ("device.own", "own: it gets 55 °C in loft, its maker allows 45 °C"),
+        ("part.dome", "cam-1 and 3 more of part dome: it gets 55 °C in loft, its maker allows 40 °C"),
+    ]
+    (gathered,) = [finding for finding in found if finding.subject == "part.dome"]
+    places = [place.at for place in gathered.answer.related if place.message == "stands there too"]
+    assert places == [("device", f"cam-{number}") for number in (2, 3, 4)]
+    # ... and what is not known of that space is one answer as well.
+    unknown = review_text(text.replace("loft = { max_c = 55 }", "loft = {}"), [RULE]).findings
+    assert sorted(finding.subject for finding in unknown) == ["device.apart", "device.own", "part.dome"]
+
+
 def test_what_is_right_is_counted_and_what_is_not_asked_says_why() -> None:
     review = review_text(design(core=", works_to_c = 40"), [RULE])
     assert {group.name: group.subjects for group in review.passes} == {

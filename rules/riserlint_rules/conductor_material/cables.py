@@ -150,14 +150,21 @@ def _copper_per_m(cable: Cable, awg: int) -> tuple[float, float]:
 
 
 def _gauge(built: Built, use: Use) -> Said:
-    """Judge the gauge as of copper, since another metal is a fault of its own.
-
-    A gauge that is not known is taken for that of a cable within the standard, as everywhere.
-    """
+    """Judge the gauge as of copper, since another metal is a fault of its own."""
     record = conductor_limits.HORIZONTAL_OHM_PER_100M
     cable, awg = use.cable, use.cable.value("conductor_awg")
     if awg.value is None:
-        return Passed(GAUGE.name, cable.at)
+        return Answer(
+            GAUGE.name,
+            "open",
+            cable.at,
+            awg.at,
+            f"{cable.id}: cannot tell whether its conductors are heavy enough: the gauge is not known "
+            f"({_users(use.links)})",
+            held_against=record,
+            missing=(awg.at,),
+            turns=f"holds with {_lightest_gauge()} AWG or thicker",
+        )
     low, high = (100 * ohm for ohm in _copper_per_m(cable, awg.value))
     if high <= record.value:
         return Passed(GAUGE.name, cable.at)

@@ -1,4 +1,4 @@
-"""Thin cords in the powered path of a run: their gauge, their length in all, and how many lie together.
+"""Thin cords in the powered path of a run: their gauge, and their length in all.
 
 A cord is held against the cap of the standard by its gauge alone: the few per cent by which stranded wire is above
 solid wire are a habit of reckoning, and the cap is that of stranded cords.
@@ -20,17 +20,15 @@ from riserlint import (
     Run,
     Said,
     Span,
-    Value,
     at_most,
     conductor_limits,
     conductors,
     heat_limits,
 )
-from riserlint_rules.conductor_material.checks import CORD_BUNDLE, THIN_CORD
+from riserlint_rules.conductor_material.checks import THIN_CORD
 
-_THIN_AWG = int(heat_limits.SMALL_CORD_AWG.value)
+THIN_AWG = int(heat_limits.SMALL_CORD_AWG.value)
 _MOST_M = heat_limits.SMALL_CORD_LENGTH_M
-_MOST_CORDS = heat_limits.SMALL_CORD_BUNDLE_CORDS
 _CAP = conductor_limits.CORD_28_AWG_OHM_PER_100M
 
 
@@ -40,13 +38,13 @@ def cord_answers(built: Built, run: Run) -> Iterator[Said]:
     if cords is not None and not cords:
         yield NotApplicable(THIN_CORD.name, run.at, "it has no cords")
         return
-    thin = [] if cords is None else [cord for cord in cords if (_awg(cord) or 0) >= _THIN_AWG]
-    unknown = [] if cords is None else [cord for cord in cords if _awg(cord) is None]
+    thin = [] if cords is None else [cord for cord in cords if (awg_of(cord) or 0) >= THIN_AWG]
+    unknown = [] if cords is None else [cord for cord in cords if awg_of(cord) is None]
     yield _thin(built, run, cords is None, thin, unknown)
-    yield _bundled(built, run, thin)
 
 
-def _awg(cord: Cord) -> int | None:
+def awg_of(cord: Cord) -> int | None:
+    """Return the gauge of a cord, None where it or the kind is not known."""
     return None if cord.cable is None else cord.cable.value("conductor_awg").value
 
 
@@ -56,13 +54,15 @@ def _ohm_per_100_m(awg: int) -> float:
 
 
 def _thin(built: Built, run: Run, unwritten: bool, thin: list[Cord], unknown: list[Cord]) -> Said:
-    thinnest = max(thin, key=lambda cord: _awg(cord) or 0, default=None)
-    awg = None if thinnest is None else _awg(thinnest)
-    if thinnest is not None and awg is not None and awg > _THIN_AWG:
+    thinnest = max(thin, key=lambda cord: awg_of(cord) or 0, default=None)
+    awg = None if thinnest is None else awg_of(thinnest)
+    if thinnest is not None and awg is not None and awg > THIN_AWG:
         return _thinner(built, run, thin, thinnest, awg)
     metres = _metres(thin)
     metres = Span(metres.low, math.inf if unwritten else metres.high + _metres(unknown).high)
     verdict = at_most(metres, _MOST_M.value)
+    if verdict == "pass" and unknown:
+        return _gauge_unknown(run, unknown)
     injector = any(inline.is_injector for inline in run.inlines)
     if verdict == "fail" and injector:
         verdict = "open"
@@ -72,7 +72,7 @@ def _thin(built: Built, run: Run, unwritten: bool, thin: list[Cord], unknown: li
     where: Path = (*run.at, "cords_m") if not thin else thin[0].metres.at
     if verdict == "open":
         missing: list[Path] = [(*run.at, "cords_m")] if unwritten else []
-        missing.extend(path for cord in unknown for path in _gauge_missing(cord))
+        missing.extend(path for cord in unknown for path in gauge_missing(cord))
         missing.extend(cord.metres.at for cord in (*thin, *unknown) if cord.metres.value is None)
         behind = ", and which of them lie behind its injector is not written" if injector else ""
         return Answer(
@@ -80,26 +80,42 @@ def _thin(built: Built, run: Run, unwritten: bool, thin: list[Cord], unknown: li
             "open",
             run.at,
             missing[0] if missing else where,
-            f"{run.id} ({run.ends}): cannot tell whether more than {_MOST_M.value:g} m of {_THIN_AWG} AWG cords carry "
+            f"{run.id} ({run.ends}): cannot tell whether more than {_MOST_M.value:g} m of {THIN_AWG} AWG cords carry "
             f"power: {words} are known{behind}",
             held_against=_MOST_M,
             missing=tuple(dict.fromkeys(missing)),
-            turns=f"holds with at most {_MOST_M.value:g} m of {_THIN_AWG} AWG in all",
+            turns=f"holds with at most {_MOST_M.value:g} m of {THIN_AWG} AWG in all",
         )
     return Answer(
         THIN_CORD.name,
         "fail",
         run.at,
         where,
-        f"{run.id} ({run.ends}): {words} of {_THIN_AWG} AWG cords carry power, at most {_MOST_M.value:g} m",
+        f"{run.id} ({run.ends}): {words} of {THIN_AWG} AWG cords carry power, at most {_MOST_M.value:g} m",
         value=round(metres.low, 3),
         limit=_MOST_M.value,
         unit="m",
         margin=round(_MOST_M.value - metres.low, 3),
         held_against=_MOST_M,
         working=f"{' + '.join(f'{cord.metres.value or 0:g} m' for cord in thin)} > {_MOST_M.value:g} m",
-        remedy=_thicker(built, thin, f"at most {_MOST_M.value:g} m of {_THIN_AWG} AWG in all, or "),
+        remedy=_thicker(built, thin, f"at most {_MOST_M.value:g} m of {THIN_AWG} AWG in all, or "),
         rests_on=_places(thin),
+    )
+
+
+def _gauge_unknown(run: Run, unknown: list[Cord]) -> Answer:
+    """Return that short cords of an unknown gauge may be of none that the standards know for cords."""
+    missing = tuple(dict.fromkeys(path for cord in unknown for path in gauge_missing(cord)))
+    return Answer(
+        THIN_CORD.name,
+        "open",
+        run.at,
+        missing[0],
+        f"{run.id} ({run.ends}): cannot tell whether its cords are too thin: the gauge of {len(unknown)} of them is "
+        "not known",
+        held_against=_CAP,
+        missing=missing,
+        turns=f"holds with {THIN_AWG} AWG or thicker",
     )
 
 
@@ -108,7 +124,8 @@ def _metres(cords: list[Cord]) -> Span:
     return Span(low, math.inf if any(cord.metres.value is None for cord in cords) else low)
 
 
-def _gauge_missing(cord: Cord) -> tuple[Path, ...]:
+def gauge_missing(cord: Cord) -> tuple[Path, ...]:
+    """Return where the gauge of a cord would be written, or its kind."""
     return (cord.kind_at if cord.cable is None else cord.cable.value("conductor_awg").at,)
 
 
@@ -139,7 +156,7 @@ def _thinner(built: Built, run: Run, thin: list[Cord], cord: Cord, awg: int) -> 
 
 def _thicker(built: Built, thin: list[Cord], first: str) -> Remedy:
     """Return cords of the next thicker gauge, with the change where the file has such a kind for all of them."""
-    text = f"{first}cords of copper thicker than {_THIN_AWG} AWG"
+    text = f"{first}cords of copper thicker than {THIN_AWG} AWG"
     changes: list[Change] = []
     for cord in thin:
         at = cord.kind_at
@@ -157,56 +174,8 @@ def _like_but_thicker(built: Built, cable: Cable | None) -> Cable | None:
     fit = [
         other
         for other in built.cables.values()
-        if (other.value("conductor_awg").value or _THIN_AWG) < _THIN_AWG
+        if (other.value("conductor_awg").value or THIN_AWG) < THIN_AWG
         and other.value("material").value == "copper"
         and all(other.value(key).value == cable.value(key).value for key in ("category", "strand", "screen"))
     ]
     return min(fit, key=lambda other: (-other.value("conductor_awg").value, other.id), default=None)
-
-
-def _bundled(built: Built, run: Run, thin: list[Cord]) -> Said:
-    if not thin:
-        return NotApplicable(CORD_BUNDLE.name, run.at, f"no cord of it is known to be of {_THIN_AWG} AWG")
-    known = [cord for cord in thin if cord.bundled_with.value is not None]
-    most = max(known, key=lambda cord: cord.bundled_with.value or 0, default=None)
-    together = 0 if most is None else 1 + (most.bundled_with.value or 0)
-    if most is not None and together > _MOST_CORDS.value:
-        return _too_many(built, run, most.bundled_with, together)
-    missing = tuple(dict.fromkeys(cord.bundled_with.at for cord in thin if cord.bundled_with.value is None))
-    if not missing:
-        return Passed(CORD_BUNDLE.name, run.at)
-    return Answer(
-        CORD_BUNDLE.name,
-        "open",
-        run.at,
-        missing[0],
-        f"{run.id} ({run.ends}): cannot tell whether more than {_MOST_CORDS.value:g} of its {_THIN_AWG} AWG cords lie "
-        "together",
-        held_against=_MOST_CORDS,
-        missing=missing,
-        turns=f"holds with at most {_MOST_CORDS.value - 1:g} others in the bundle of each",
-    )
-
-
-def _too_many(built: Built, run: Run, others: Value[int], together: int) -> Answer:
-    most, apart = _MOST_CORDS.value, heat_limits.SMALL_CORD_SPACING_MM.value
-    free = not others.assumed and built.design.origin(others.at) != "measured"
-    return Answer(
-        CORD_BUNDLE.name,
-        "fail",
-        run.at,
-        others.at,
-        f"{run.id} ({run.ends}): a powered cord of {_THIN_AWG} AWG lies with {together - 1} others, {together} "
-        f"together, at most {most:g}",
-        value=float(together),
-        limit=most,
-        unit=_MOST_CORDS.unit,
-        margin=most - together,
-        held_against=_MOST_CORDS,
-        working=f"1 + {together - 1} > {most:g}",
-        remedy=Remedy(
-            f"bundles of at most {most:g} cords, {apart:g} mm apart and not in conduit, or thicker cords",
-            (Change(others.at, int(most) - 1),) if free else (),
-        ),
-        rests_on=(others.at,),
-    )
