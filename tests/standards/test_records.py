@@ -133,7 +133,6 @@ ALLOWED: dict[tuple[str, float], str] = {
     ("poe_class", 3): "the lowest category; the class that all ports source",
     ("poe_class", 4): "the pairs of a cable",
     ("poe_class", 8): "the highest category of cable that can be written",
-    ("supply_voltage", 3): "digits of a voltage",
     ("room_heat", 6): "how many parts of a sum a finding shows",
     ("ups_coverage", 3): "how many supplies are tried; decimals of a share",
     ("ups_coverage", 12): "how many places a finding names",
