@@ -163,7 +163,7 @@ EXAMPLES: dict[str, Example] = {
                 6, "ups-coverage/backed", "switch.reception", "warning", "reception = ", '"sockets-office"'
             ),
             Seeded(7, "ups-coverage/battery", "ups.desk-ups", "warning", "desk-ups = ", "2020-10-01"),
-            Seeded(7, "ups-coverage/runtime", "ups.desk-ups", "error", "desk-ups = ", "runtime"),
+            Seeded(7, "standby-time/runtime", "ups.desk-ups", "error", "desk-ups = ", "runtime"),
             Seeded(8),
             Seeded(9),
             Seeded(10),

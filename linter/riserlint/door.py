@@ -23,6 +23,7 @@ from riserlint.analysis.power import FeedPower, InletPower, SourcePower
 from riserlint.analysis.reach import Reach, Route
 from riserlint.analysis.resistance import ConductorOhm, conductor_of
 from riserlint.analysis.second_feed import SecondFeed, second_feed
+from riserlint.analysis.standbys import Standbys
 from riserlint.analysis.starting import Staging, StartLoads, StartOf, start_loads
 from riserlint.analysis.supplies import Dark, Limited, SupplyLost
 from riserlint.analysis.thicker import RunLoss, loss_of, thicker_gauges, with_gauge
@@ -169,6 +170,7 @@ __all__ = [
     "Span",
     "Staging",
     "Standby",
+    "Standbys",
     "StartLoads",
     "StartOf",
     "Stretch",

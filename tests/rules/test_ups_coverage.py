@@ -244,17 +244,9 @@ CASES = [
         "[assume.role]\nstandby_min = 30\n",
     ),
     Case(
-        "a UPS, and how long the cameras on it stand by is not known",
-        changed(ASKED_UNKNOWN),
-        (e("runtime", "open", "ups.u", '"unknown"'),),
-    ),
-    Case(
         "a UPS, and a source that escapes it with a camera of which nobody knows how long it stands by",
         changed(ASKED_UNKNOWN, CORE_ON_MAINS),
-        (
-            e("backed", "open", "switch.core", '"unknown"'),
-            e("runtime", "open", "ups.u", '"unknown"'),
-        ),
+        (e("backed", "open", "switch.core", '"unknown"'),),
     ),
     Case(
         "no UPS, but the basis asks for standby",
@@ -404,87 +396,6 @@ CASES = [
         changed((", power_factor = 0.97", ""), ("rated_va = 500", "rated_va = 180")),
         (e("volt-amperes", "open", "ups.u", "180"),),
     ),
-    # -- runtime: about 124 W; a battery at 0.8 to 1: 124 to 154 W on the points, 112 to 135 min
-    Case("60 min asked and held, by an aged battery too", changed(ASKED)),
-    Case("180 min asked and never held", changed(ASKED_180), (e("runtime", "error", "ups.u", "runtime"),)),
-    Case(
-        "between the aged and the new battery: cannot tell",
-        changed(
-            ('camera = { needs = ["recorder"] }', 'camera = { needs = ["recorder"], standby_min = 120 }'),
-        ),
-        (e("runtime", "open", "ups.u", "runtime"),),
-    ),
-    Case(
-        "the recorder's UPS is asked what the cameras ask",
-        changed(
-            ASKED_180,
-            ("day = 50", "day = 110"),
-            ("[switch]", U2 + "[switch]"),
-            ('space = "room", from = "u"', 'space = "room", from = "u2"'),
-        ),
-        (e("runtime", "error", "ups.u", "runtime"),),
-    ),
-    Case(
-        "the basis asks it of all gear",
-        BASE,
-        (e("runtime", "error", "ups.u", "runtime"),),
-        "[rule.ups-coverage]\nstandby_min = 200\n",
-    ),
-    Case(
-        "battery energy with its rate: 400 Wh promise 174 min and give at least 93",
-        changed(ASKED, (RUNTIME, "battery_wh = 400")),
-    ),
-    Case(
-        "battery energy with its rate: 150 Wh give less than the hour",
-        changed(ASKED, (RUNTIME, "battery_wh = 150")),
-        (e("runtime", "error", "ups.u", "150"),),
-    ),
-    Case(
-        "neither points nor energy: cannot tell",
-        changed(ASKED, (", " + RUNTIME, "")),
-        (e("runtime", "open", "ups.u", "u"),),
-    ),
-    Case(
-        "the cold takes capacity: at 10 °C the aged battery does not make it for certain",
-        changed(
-            ('camera = { needs = ["recorder"] }', 'camera = { needs = ["recorder"], standby_min = 105 }'),
-            ('from = "DB1", space = "room"', 'from = "DB1", space = "cold"'),
-        ),
-        (e("runtime", "open", "ups.u", "runtime"),),
-    ),
-    Case(
-        "a generator behind the UPS is for a human to prove",
-        changed(ASKED_180, ('DB1 = { from = "mains" }', 'DB1 = { from = "generator" }')),
-        (e("runtime", "review", "ups.u", "runtime"),),
-    ),
-    Case(
-        "runtime that rises with the load is a misprint",
-        changed(("{ w = 400, min = 25 }", "{ w = 400, min = 75 }"), ASKED),
-        (e("runtime", "warning", "ups.u", "runtime"),),
-    ),
-    Case(
-        "shared by two UPSs, of which one holds for both",
-        changed(
-            ASKED_180,
-            ('space = "room", from = "u"', 'space = "room", supplies = [{ from = "u" }, { from = "u2" }]'),
-            ('rec = { from = "u"', 'rec = { from = "u2"'),
-            ("[switch]", U2 + "[switch]"),
-        ),
-    ),
-    Case(
-        "lighter than the first runtime point, and longer asked than that: no test of the battery helps",
-        changed(ASKED_180, LIGHT),
-        (e("runtime", "open", "ups.u", "runtime"),),
-    ),
-    Case(
-        "lighter than the first runtime point, whose minutes are enough",
-        changed(ASKED, LIGHT),
-    ),
-    Case(
-        "heavier than the last runtime point, whose minutes would be enough",
-        changed(ASKED_30, ("{ w = 200, min = 70 }, { w = 400, min = 25 }", "{ w = 120, min = 70 }")),
-        (e("runtime", "open", "ups.u", "runtime"),),
-    ),
     # -- battery
     Case(
         "a battery past its design life",
@@ -614,127 +525,6 @@ def test_what_is_reserved_never_counts() -> None:
         if f.check.name == "watts"
     ]
     assert watts == ["note"]
-
-
-def test_the_runtime_finding_says_who_asks_and_what_would_do() -> None:
-    finding = only(changed(ASKED_180), "runtime")
-    answer = finding.answer
-    assert (
-        "role.camera asks 180 min" in answer.message
-        or "role.camera, which needs rec asks 180 min" in answer.message
-    )
-    assert answer.limit == 180
-    assert answer.value is not None
-    assert answer.value < 180
-    assert answer.remedy is not None
-    # 180 min is the first point, 100 W; an aged battery at 0.8 holds it at 80 W.
-    assert answer.remedy.text.startswith("a load of 80 W or less on it, or a UPS that holds 180 min at 15")
-    assert finding.held_against is not None
-    assert str(finding.held_against.citation) == "design, role.camera.standby_min"
-    assert "100 W 180 min, 200 W 70 min, 400 W 25 min" in answer.working
-
-
-@pytest.mark.parametrize("energy", [60, 100, 150])
-def test_the_battery_that_the_remedy_names_holds(energy: int) -> None:
-    text = changed(ASKED, (RUNTIME, f"battery_wh = {energy}, tested_capacity = 0.9"))
-    remedy = only(text, "runtime").answer.remedy
-    assert remedy is not None
-    needed = remedy.text.split("a battery of ")[1].split(" Wh")[0]
-    assert not review(text.replace(f"battery_wh = {energy}", f"battery_wh = {needed}")).findings
-    less = float(needed) * 0.97
-    assert review(text.replace(f"battery_wh = {energy}", f"battery_wh = {less}")).findings
-
-
-def test_an_open_runtime_turns_where_it_says() -> None:
-    case = next(case for case in CASES if case.shows.startswith("between the aged"))
-    (finding,) = review(case.design).findings
-    assert finding.answer.missing[-1] == ("ups", "u", "tested_capacity")
-    share = int(finding.answer.turns.removeprefix("holds if its battery still has ").split(" %")[0]) / 100
-    assert not review(
-        case.design.replace("efficiency = 0.9, chem", f"tested_capacity = {share}, efficiency = 0.9, chem")
-    ).findings
-    tested = case.design.replace(
-        "efficiency = 0.9, chem", f"tested_capacity = {share - 0.02:.2f}, efficiency = 0.9, chem"
-    )
-    assert [f.answer.kind for f in review(tested).findings] == ["fail"]
-
-
-def test_a_load_lighter_than_the_first_point_asks_for_a_point() -> None:
-    # 123.5 W, at least 0.8 of the battery left and 25 °C: on the curve of a new battery 123.5 to 154.4 W.
-    design = changed(ASKED_180, LIGHT)
-    finding = only(design, "runtime")
-    answer = finding.answer
-    assert answer.missing == (("ups", "u", "runtime"),)
-    assert answer.message.endswith(
-        "asks: 70 min or more at 123.5 W; its runtime points begin at 200 W, and one at 123.5 W or less is missing"
-    )
-    assert (
-        answer.turns
-        == "holds if a runtime point gives 180 min or more at 155 W (123.5 W / 0.8 left of its battery)"
-    )
-    # It turns there: that point with so many minutes passes, with fewer the test of the battery decides, and one at
-    # the load with fewer fails.
-    assert not review(with_point(design, 155, 180)).findings
-    assert [f.answer.kind for f in review(with_point(design, 123, 179)).findings] == ["fail"]
-
-
-def with_point(design: str, watts: float, minutes: float) -> str:
-    return changed(("runtime = [", f"runtime = [{{ w = {watts}, min = {minutes} }}, "), base=design)
-
-
-def test_the_battery_is_named_beside_the_point_where_it_could_decide() -> None:
-    # Half of the battery left would be 247 W on the curve, which is 56 min of the 60 min asked.
-    text = changed(("standby_min = 180", "standby_min = 75"), base=changed(ASKED_180, LIGHT))
-    assert only(text, "runtime").answer.missing == (("ups", "u", "runtime"),)
-    aged = changed(("design_life_years = 5, ", ""), base=text)
-    assert only(aged, "runtime").answer.missing == (
-        ("ups", "u", "runtime"),
-        ("ups", "u", "design_life_years"),
-        ("ups", "u", "tested_capacity"),
-    )
-
-
-def test_an_unknown_load_is_asked_for_and_no_point_at_nothing() -> None:
-    text = changed(ASKED_180, LIGHT, ("own_w = 60, ", ""), ("day = 50", "typical = 0.1"))
-    answer = next(f for f in review(text).findings if f.check.name == "runtime").answer
-    assert ("part", "source", "ac", "own_w") in answer.missing
-    assert "0 W or less" not in answer.message + answer.turns
-
-
-def test_a_heavier_load_than_the_last_point_turns_where_it_says() -> None:
-    case = next(case for case in CASES if case.shows.startswith("heavier than the last"))
-    text = changed(
-        ("efficiency = 0.9, chem", "tested_capacity = 1, efficiency = 0.9, chem"), base=case.design
-    )
-    answer = only(text, "runtime").answer
-    assert answer.missing == (("ups", "u", "runtime"),)
-    assert answer.message.endswith("its runtime points end at 120 W, and one at 124 W or more is missing")
-    assert answer.turns == "holds if a runtime point gives 30 min or more at 124 W (123.5 W)"
-    assert not review(with_point(text, 124, 30)).findings
-    assert [f.answer.kind for f in review(with_point(text, 123, 29)).findings] == ["fail"]
-
-
-def test_of_ups_behind_ups_what_is_not_known_of_either_is_missing() -> None:
-    behind = 'v = { from = "u", rated_w = 300, rated_va = 300, efficiency = 0.9, chemistry = "lithium", '
-    behind += "tested_capacity = 1, battery_wh = 50 }\n[switch]"
-    text = changed(
-        ASKED_180, ("[switch]", behind), (', from = "u" }', ', from = "v" }'), ("day = 50", "day = 5")
-    )
-    found = [f for f in review(text).findings if f.check.name == "runtime" and f.answer.kind == "open"]
-    assert ("ups", "u", "tested_capacity") in {at for f in found for at in f.answer.missing}
-
-
-def test_a_standby_that_is_not_known_turns_where_it_says() -> None:
-    (finding,) = review(changed(ASKED_UNKNOWN)).findings
-    assert finding.answer.missing == (("role", "camera", "standby_min"),)
-    # 123.5 W / 0.8 on the points: 180 × (70 / 180) ^ (ln 1.544 / ln 2) = 99.6 min.
-    minutes = int(finding.answer.turns.removeprefix("holds if ").split(" min")[0])
-    assert not review(changed(ASKED_UNKNOWN).replace('"unknown"', f"{minutes}")).findings
-    longer = review(changed(ASKED_UNKNOWN).replace('"unknown"', f"{minutes + 1}")).findings
-    assert [found.answer.kind for found in longer] == ["open"]
-    (unbacked, _) = review(changed(ASKED_UNKNOWN, base=NO_UPS)).findings
-    assert unbacked.answer.turns == "holds if role.camera.standby_min is 0"
-    assert not review(changed(ASKED_UNKNOWN, base=NO_UPS).replace('"unknown"', "0")).findings
 
 
 def test_an_open_load_turns_where_it_says() -> None:
@@ -1032,3 +822,9 @@ def test_it_points_at_the_supply_of_a_list() -> None:
     finding = only(MENDABLE[-1][1], "backed")
     assert finding.answer.at == ("switch", "core", "supplies", 0, "from")
     assert pointed_at(finding) == '"mains"'
+
+
+def test_a_standby_that_is_not_known_turns_where_none_is_asked() -> None:
+    (unbacked, _) = review(changed(ASKED_UNKNOWN, base=NO_UPS)).findings
+    assert unbacked.answer.turns == "holds if role.camera.standby_min is 0"
+    assert not review(changed(ASKED_UNKNOWN, base=NO_UPS).replace('"unknown"', "0")).findings

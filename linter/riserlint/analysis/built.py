@@ -7,6 +7,7 @@ from functools import cached_property
 from riserlint.analysis import ambient
 from riserlint.analysis.ambient import Ambient
 from riserlint.analysis.balance import Balance, equipment_spaces
+from riserlint.analysis.blackout import Blackout
 from riserlint.analysis.channel import RunChannel
 from riserlint.analysis.channels import Channels
 from riserlint.analysis.circuits import CircuitLoads
@@ -147,6 +148,11 @@ class Built(Installation):
     def outage(self) -> Outage:
         """What the UPSs carry while the mains are off, and for how long."""
         return Outage(self, self._ups_loads, self.continuity, self.needs, self.today)
+
+    @cached_property
+    def blackout(self) -> Blackout:
+        """A general outage, event by event, until the last battery ends."""
+        return Blackout(self, self.power, self.continuity, self.needs, self.outage)
 
     @cached_property
     def start_load(self) -> UpsLoads:

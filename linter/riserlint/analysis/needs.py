@@ -90,6 +90,10 @@ class Needs:
         gear = self._installation.gear.get(need)
         return () if gear is None else (gear,)
 
+    def neighbours(self, name: str) -> Sequence[str]:
+        """Return the gear at the other ends of gear's runs."""
+        return self._links.get(name, ())
+
     def on_every_way(self, provider: Gear, askers: dict[str, float]) -> dict[str, float]:
         """Return the gear that every way from an asker to the provider passes, over backed gear.
 

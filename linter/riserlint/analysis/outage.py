@@ -224,7 +224,7 @@ class Outage:
         if not (short and alone) or self._decides(ups, minutes, ends):
             turning = parts_that_turn(
                 load.parts,
-                lambda part: Span(0.0 if part.shared else part.watts.low, part.watts.high),
+                lambda part: Span(part.at_least_w, part.watts.high),
                 lambda watts: self._told(ups, minutes, watts),
             )
             yield from (path for part in turning for path in part.missing)

@@ -44,7 +44,8 @@ class Part(NamedTuple):
 
     ``shared``: another supply may carry it too, so that this UPS may carry as little as nothing of it.
     ``missing`` is what is not known of the watts, ``va_missing`` of the power factor. ``short`` is its
-    power budget where that is certain to be too small.
+    power budget where that is certain to be too small. ``least_w`` is the least of a part that shares some of its
+    own load with another supply: a UPS behind this one.
     """
 
     thing: Thing
@@ -56,6 +57,14 @@ class Part(NamedTuple):
     rests_on: tuple[Path, ...]
     short: ShortBudget | None = None
     factor: Span = ANY_FACTOR
+    least_w: float | None = None
+
+    @property
+    def at_least_w(self) -> float:
+        """The least that this UPS may have to carry of it: nothing of what it shares."""
+        if self.least_w is not None:
+            return self.least_w
+        return 0.0 if self.shared else self.watts.low
 
 
 class Carried(NamedTuple):
@@ -72,7 +81,7 @@ class Carried(NamedTuple):
         return Carried(
             Span(self.watts.low + part.watts.low, self.watts.high + part.watts.high),
             Span(self.va.low + part.va.low, self.va.high + part.va.high),
-            self.least_w + (0.0 if part.shared else part.watts.low),
+            self.least_w + part.at_least_w,
         )
 
 
@@ -248,7 +257,9 @@ class UpsLoads:
         missing, rests_on = list(load.missing), list(load.rests_on)
         share = share_of(ups.value("efficiency"), missing, rests_on)
         watts = Span(over_share(load.watts.low, share.high), over_share(load.watts.high, share.low))
-        return Part(ups, watts, apparent(watts, ANY_FACTOR), False, tuple(missing), (), tuple(rests_on))
+        least_w = over_share(load.least_w, share.high)
+        va = apparent(watts, ANY_FACTOR)
+        return Part(ups, watts, va, False, tuple(missing), (), tuple(rests_on), least_w=least_w)
 
     def _source_watts(
         self, thing: Powered, missing: list[Path], rests_on: list[Path]

@@ -153,6 +153,14 @@ class RuntimePoint(Written):
     min: Positive
 
 
+class Shed(Written):
+    """What is switched off in an outage, so many minutes after the mains failed: gear, and all of some roles."""
+
+    after_min: NonNegative
+    gear: Annotated[tuple[Text, ...], Field(strict=False)] = ()
+    roles: Annotated[tuple[Text, ...], Field(strict=False)] = ()
+
+
 class Ups(Written):
     """An uninterruptible power supply with its ratings and its battery."""
 
@@ -171,6 +179,7 @@ class Ups(Written):
     tested_capacity: Share | None = None
     runtime: Annotated[tuple[RuntimePoint, ...], Field(strict=False, min_length=1)] | None = None
     works_to_c: Celsius | None = None
+    sheds: Annotated[tuple[Shed, ...], Field(strict=False)] | None = None
 
 
 class Ac(Written):

@@ -455,6 +455,13 @@ class Installation:
                 self._refer(other, ("device",), model.device, at)
                 if other == gear.id:
                     self._problem(at, f"{other} can't be apart from itself")
+        for ups_id, ups in model.ups.items():
+            for place, shed in enumerate(ups.sheds or ()):
+                at = ("ups", ups_id, "sheds", place)
+                for index, name in enumerate(shed.gear):
+                    self._refer(name, ("switch", "device"), self.gear, (*at, "gear", index))
+                for index, name in enumerate(shed.roles):
+                    self._refer(name, ("role",), model.role, (*at, "roles", index))
         for vlan_id, vlan in model.vlan.items():
             if vlan.gateway != "none":
                 self._refer(vlan.gateway, ("switch", "device"), self.gear, ("vlan", vlan_id, "gateway"))

@@ -1,8 +1,8 @@
-"""ups-coverage: what must outlast the mains traces to a UPS, with all it needs, and the UPS holds it long enough.
+"""ups-coverage: what must outlast the mains traces to a UPS, with all it needs, and the UPS can carry it.
 
 Backup is a property of a path, not of a device: a camera on the UPS whose recorder, or a switch on the way to it, hangs
 on a wall socket records nothing from the first second of an outage. And a UPS that carries everything on the drawing
-may be too small for it at night, or be emptied in a third of the time once its battery has aged.
+may be too small for it at night. For how long it holds is what standby-time judges.
 """
 
 from collections.abc import Iterable, Iterator
@@ -15,14 +15,12 @@ from riserlint_rules.ups_coverage.checks import (
     BACKED,
     BATTERY,
     NEEDS,
-    RUNTIME,
     VOLT_AMPERES,
     WATTS,
     Parameters,
 )
 from riserlint_rules.ups_coverage.needs import needs
 from riserlint_rules.ups_coverage.ratings import ratings
-from riserlint_rules.ups_coverage.runtimes import runtimes
 
 
 def review(built: Built, parameters: Parameters) -> Iterator[Said]:
@@ -38,16 +36,15 @@ def review(built: Built, parameters: Parameters) -> Iterator[Said]:
             else:
                 yield NotApplicable(check.name, ups.at, "nothing hangs on it")
         yield battery(asking, ups)
-    yield from runtimes(asking)
 
 
 RULE = Rule(
     "ups-coverage",
-    "backed gear, and all it needs, on UPSs that hold",
+    "backed gear, and all it needs, on UPSs that carry it",
     "In an outage what hangs on a wall socket goes dark at once, and takes along what it feeds and what can't do "
     "without it: a backed camera records nothing when its recorder or a switch on the way is not backed. A UPS that is "
     "too small drops everything; one whose battery has aged is empty before anybody comes.",
-    (BACKED, NEEDS, WATTS, VOLT_AMPERES, RUNTIME, BATTERY),
+    (BACKED, NEEDS, WATTS, VOLT_AMPERES, BATTERY),
     review,
     Parameters,
 )

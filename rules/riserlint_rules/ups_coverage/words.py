@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from riserlint import Check, Citation, Span, Standby, Thing, UpsLoad, path_text
+from riserlint import Check, Span, Thing, UpsLoad
 from riserlint_rules.ups_coverage.checks import FEW, WATTS
 
 #: So many ids stand in one sentence.
@@ -43,24 +43,9 @@ def sum_words(load: UpsLoad, check: Check) -> str:
     return " + ".join(words)
 
 
-def cited(standby: Standby) -> Citation:
-    """Return where a standby is asked, as a citation."""
-    return Citation("basis of design" if standby.at[0] == "basis" else "design", "", path_text(standby.at))
-
-
 def watts_words(span: Span, unit: str = "W") -> str:
     """Return watts or volt-amperes to a tenth."""
     return _range(span, f" {unit}", 1)
-
-
-def minutes_words(span: Span) -> str:
-    """Return minutes to a tenth."""
-    return _range(span, " min", 1)
-
-
-def share_words(span: Span) -> str:
-    """Return a share to a thousandth."""
-    return _range(span, "", 3)
 
 
 def _range(span: Span, unit: str, digits: int) -> str:

@@ -14,13 +14,13 @@ from riserlint import (
     Said,
     Span,
     Standby,
+    Standbys,
     at_least,
     path_text,
     supply_limits,
 )
-from riserlint_rules.ups_coverage.asking import Asking
-from riserlint_rules.ups_coverage.checks import RUNTIME
-from riserlint_rules.ups_coverage.words import (
+from riserlint_rules.standby_time.checks import RUNTIME
+from riserlint_rules.standby_time.words import (
     cited,
     floor_tenth,
     minutes_words,
@@ -30,9 +30,9 @@ from riserlint_rules.ups_coverage.words import (
 )
 
 
-def runtimes(asking: Asking) -> Iterator[Said]:
+def runtimes(asking: Standbys) -> Iterator[Said]:
     """Yield the answers for every UPS, and for what hangs on several."""
-    outage = asking.built.outage
+    outage, ends = asking.built.outage, asking.built.blackout.ends
     for name, fault in outage.at_fault.items():
         ups = asking.built.ups[name]
         yield Answer(
@@ -53,7 +53,7 @@ def runtimes(asking: Asking) -> Iterator[Said]:
             yield NotApplicable(RUNTIME.name, ups.at, "no standby is asked of what hangs on it alone")
     for holders, standby in asking.asked.items():
         names = sorted(holders)
-        verdicts = [at_least(outage.total_minutes(name), standby.minutes) for name in names]
+        verdicts = [at_least(ends[name], standby.minutes) for name in names]
         if "pass" in verdicts:
             yield Passed(RUNTIME.name, ("ups", names[verdicts.index("pass")]))
         elif not any(name in outage.at_fault for name in names):
@@ -65,10 +65,10 @@ def runtimes(asking: Asking) -> Iterator[Said]:
             yield _unknown_standby(asking, names, at)
 
 
-def _unknown_standby(asking: Asking, names: list[str], at: tuple[Path, ...]) -> Answer:
-    outage = asking.built.outage
-    name = max(names, key=lambda found: (outage.total_minutes(found).low, found))
-    held = outage.total_minutes(name)
+def _unknown_standby(asking: Standbys, names: list[str], at: tuple[Path, ...]) -> Answer:
+    outage, ends = asking.built.outage, asking.built.blackout.ends
+    name = max(names, key=lambda found: (ends[found].low, found))
+    held = ends[name]
     roles = named([path_text(path[:2]) for path in at])
     return Answer(
         RUNTIME.name,
@@ -84,10 +84,10 @@ def _unknown_standby(asking: Asking, names: list[str], at: tuple[Path, ...]) -> 
     )
 
 
-def _short(asking: Asking, names: list[str], standby: Standby, fails: bool) -> Answer:
-    outage = asking.built.outage
-    name = max(names, key=lambda found: (outage.total_minutes(found).high, found))
-    ups, held, load = asking.built.ups[name], outage.total_minutes(name), outage.load.by_ups[name]
+def _short(asking: Standbys, names: list[str], standby: Standby, fails: bool) -> Answer:
+    outage, ends = asking.built.outage, asking.built.blackout.ends
+    name = max(names, key=lambda found: (ends[found].high, found))
+    ups, held, load = asking.built.ups[name], ends[name], outage.load.by_ups[name]
     carried = Span(load.least_w, load.watts.high)
     others = [other for other in names if other != name]
     beside = f" ({', '.join(others)} no longer)" if others else ""
@@ -123,7 +123,7 @@ def _short(asking: Asking, names: list[str], standby: Standby, fails: bool) -> A
             f"{minutes_words(held)} at {watts_words(carried)}{beside}{_point_words(asking, name, standby.minutes)}",
             held_against=record,
             working=_working(asking, name, carried),
-            missing=outage.minutes_missing(name, standby.minutes),
+            missing=(*outage.minutes_missing(name, standby.minutes), *_what_feeds(asking, name)),
             turns=_turns(asking, name, standby.minutes, carried),
             rests_on=rests_on,
             distinct=distinct,
@@ -148,7 +148,15 @@ def _short(asking: Asking, names: list[str], standby: Standby, fails: bool) -> A
     )
 
 
-def _working(asking: Asking, name: str, carried: Span) -> str:
+def _what_feeds(asking: Standbys, name: str) -> tuple[Path, ...]:
+    """Return what is not known of what feeds a UPS, where that may be another one."""
+    here = asking.built.continuity.ups_above[name]
+    while here.ups is not None and here.ups != name:
+        here = asking.built.continuity.ups_above[here.ups]
+    return () if here.missing is None or len(asking.built.ups) < 2 else (here.missing,)
+
+
+def _working(asking: Standbys, name: str, carried: Span) -> str:
     outage, ups = asking.built.outage, asking.built.ups[name]
     battery = outage.batteries[name]
     age = "age unknown" if battery.age_years is None else f"{battery.age_years:.1f} years old"
@@ -171,7 +179,7 @@ def _working(asking: Asking, name: str, carried: Span) -> str:
     return words if above is None else f"{words}, after {above} is empty"
 
 
-def _point_words(asking: Asking, name: str, minutes: float) -> str:
+def _point_words(asking: Standbys, name: str, minutes: float) -> str:
     """Return which runtime point is missing; empty where the stated ones reach as far as the load."""
     point = asking.built.outage.point_missing(name, minutes)
     if point is None or asking.built.continuity.ups_above[name].ups is not None:
@@ -183,7 +191,7 @@ def _point_words(asking: Asking, name: str, minutes: float) -> str:
     return f"; its runtime points end at {point.end_w:g} W, and {at} is missing"
 
 
-def _turns(asking: Asking, name: str, minutes: float, carried: Span) -> str:
+def _turns(asking: Standbys, name: str, minutes: float, carried: Span) -> str:
     outage = asking.built.outage
     if not outage.knows_runtime(name) or asking.built.continuity.ups_above[name].ups is not None:
         return ""
@@ -205,7 +213,7 @@ def _turns(asking: Asking, name: str, minutes: float, carried: Span) -> str:
     return ""
 
 
-def _point_that_holds(asking: Asking, name: str, minutes: float, carried: Span, drawn_w: float) -> str:
+def _point_that_holds(asking: Standbys, name: str, minutes: float, carried: Span, drawn_w: float) -> str:
     """Return the runtime point with which a UPS holds."""
     battery = asking.built.outage.batteries[name]
     left = battery.share.low * battery.cold.low
@@ -216,11 +224,11 @@ def _point_that_holds(asking: Asking, name: str, minutes: float, carried: Span, 
     )
 
 
-def _longer(asking: Asking, name: str, minutes: float, carried: Span) -> Remedy:
+def _longer(asking: Standbys, name: str, minutes: float, carried: Span) -> Remedy:
     outage, ups = asking.built.outage, asking.built.ups[name]
     words: list[str] = []
     if asking.built.continuity.ups_above[name].ups is not None:
-        minutes = max(1.0, minutes - outage.total_minutes(name).low + outage.minutes(name).low)
+        minutes = max(1.0, minutes - asking.built.blackout.ends[name].low + outage.minutes(name).low)
     most_w = outage.greatest_load_w(name, minutes)
     if most_w >= 1:
         words.append(f"a load of {math.floor(most_w):g} W or less on it")
