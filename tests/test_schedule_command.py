@@ -289,3 +289,56 @@ def test_what_can_t_be_printed_is_said_and_ends_with_2(
         assert shown.out == ""
         for words in said:
             assert words in shown.err, shown.err
+
+
+def test_continuity_and_failures_by_hand(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """50 W on a UPS of 30 min at 50 W; the camera needs the recorder, which is switched off after 10 min.
+
+    core 20 W and rec 30 W; after 10 min 20 W are left, (1 - 10/30) of the battery and 30 x 50/20 = 75 min: 60 min.
+    """
+    (tmp_path / ".git").mkdir()
+    file = tmp_path / "d.toml"
+    file.write_text(
+        """
+[design]
+title = "d"
+[space]
+room = { max_c = 25, mean_c = 25 }
+[role]
+camera = { needs = ["rec"], standby_min = 20 }
+[ups]
+u = { from = "mains", space = "room", chemistry = "lithium", tested_capacity = 1, runtime = [{ w = 10, min = 150 }, { w = 100, min = 15 }], sheds = [{ after_min = 10, gear = ["rec"] }] }
+[switch]
+core = { from = "u", ac = { own_w = 20 } }
+[device]
+rec = { from = "u", draw_w = { day = 30 } }
+cam = { from = "mains", role = "camera" }
+cam-2 = { from = "u", role = "camera", draw_w = { day = 0 } }
+[run]
+a = { from = "core/1", to = "rec", link_m = 1 }
+b = { from = "core/2", to = "cam", link_m = 1 }
+c = { from = "core/3", to = "cam-2", link_m = 1 }
+""",
+        encoding="utf-8",
+    )
+    rows = {row["what"]: row for row in in_csv(str(file), "continuity", capsys)}
+    assert {name: (row["power [min]"], row["useful [min]"]) for name, row in rows.items()} == {
+        "ups.u": ("60.0", ""),
+        "switch.core": ("60.0", "60.0"),
+        "device.rec": ("10.0", "10.0"),
+        "device.cam": ("0.0", "0.0"),
+        "device.cam-2": ("60.0", "10.0"),
+    }
+    assert rows["device.cam-2"]["asked [min]"] == "20"
+    assert rows["device.cam-2"]["ended by"] == "ups.u.sheds[0]"
+    assert rows["device.cam"]["ended by"] == "no UPS"
+    assert rows["switch.core"]["ended by"] == "ups.u"
+    failures = {
+        row["what fails"]: (row["no power"], row["no need"], row["may"])
+        for row in in_csv(str(file), "failures", capsys)
+    }
+    # The UPS takes core, rec and cam-2, and from cam what it needs.
+    assert failures["ups.u"] == ("3", "1", "0")
+    assert failures["switch.core"] == ("1", "2", "0")
+    assert failures["run.a"] == ("0", "2", "0")
+    assert failures["device.cam.from"] == ("1", "0", "0")

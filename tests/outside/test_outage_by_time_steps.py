@@ -239,3 +239,19 @@ def test_by_hand_a_load_that_goes_over_to_the_other_ups() -> None:
     assert built.blackout.ends["u0"] == (pytest.approx(10), pytest.approx(25))
     assert built.blackout.ends["u1"] == (pytest.approx(20), pytest.approx(35))
     assert built.blackout.survival(built.gear["b0"]).power == (pytest.approx(20), pytest.approx(35))
+
+
+@given(sites(shared=True), st.floats(0, 1))
+@settings(max_examples=15, deadline=None)
+def test_the_ends_of_a_large_installation_enclose_too(site: Site, split: float) -> None:
+    """Where there is too much to reckon anew at each end, the ends are wider and never narrower."""
+    course = stepped(site, split)
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("riserlint.analysis.blackout._MOST", 0)
+        wide = built_of(site.text()).blackout.ends
+    narrow = built_of(site.text()).blackout.ends
+    for index, end in enumerate(course.upses):
+        name = f"u{index}"
+        assert wide[name].low - WITHIN_MIN <= end <= wide[name].high + WITHIN_MIN
+        assert wide[name].low <= narrow[name].low * (1 + 1e-9)
+        assert narrow[name].high <= wide[name].high * (1 + 1e-9)

@@ -194,6 +194,11 @@ CASES = [
         (e("runtime", "open", "ups.u", '"unknown"'), e("shed", "open", "device.cam-1", '"unknown"')),
     ),
     Case(
+        "the camera is switched off before its standby is over, on a UPS of which nobody knows how long it holds",
+        changed(ASKED, (RUNTIME, 'sheds = [{ after_min = 59, gear = ["cam-1"] }]')),
+        (e("shed", "error", "role.camera", "59"), e("runtime", "open", "ups.u", "u")),
+    ),
+    Case(
         "what is switched off asks for nothing",
         changed((RUNTIME, f'{RUNTIME}, sheds = [{{ after_min = 0, gear = ["cam-1"] }}]')),
     ),

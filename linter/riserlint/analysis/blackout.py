@@ -34,6 +34,9 @@ Key = TypeVar("Key", str, Path)
 _ANYWHERE = ""
 #: What is left of a battery below this share is rounding.
 _EMPTY = 1e-12
+#: So many UPSs that touch each other, times gear, are reckoned anew at each end; of more, loads go over to nobody in
+#: the latest course, which then ends later than it could: it still encloses.
+_MOST = 50_000
 
 
 class Shed(NamedTuple):
@@ -55,12 +58,13 @@ class Lives(NamedTuple):
 class Survival(NamedTuple):
     """Until when gear has power, and until when it has all that it needs too; each from the earliest to the latest.
 
-    ``ended_by`` is what ends its use at the earliest.
+    ``ended_by`` is what ends its use at the earliest, ``ended_late_by`` at the latest.
     """
 
     power: Span
     useful: Span
     ended_by: Path
+    ended_late_by: Path
 
 
 class _Phase(Continuity):
@@ -130,7 +134,9 @@ class Blackout:
             max(late.power.get(gear.at, nothing).minutes, early.power.get(gear.at, nothing).minutes),
         )
         first, last = early.useful(gear), late.useful(gear)
-        return Survival(power, Span(first.minutes, max(first.minutes, last.minutes)), first.ended_by)
+        return Survival(
+            power, Span(first.minutes, max(first.minutes, last.minutes)), first.ended_by, last.ended_by
+        )
 
     @property
     def events(self) -> list[tuple[Span, Path]]:
@@ -143,7 +149,9 @@ class Blackout:
 
     def _course(self, *, latest: bool) -> dict[str, float]:
         """Return when each UPS ends."""
-        clusters = [_Cluster(names) for names in self._clusters()]
+        groups = self._clusters()
+        clusters = [_Cluster(names) for names in groups]
+        anew = max(map(len, groups), default=0) * len(self._installation.gear) <= _MOST
         times = sorted({shed.minutes for shed in self.sheds.values()})
         ends = dict.fromkeys(self._installation.ups, math.inf)
         while running := [cluster for cluster in clusters if cluster.running]:
@@ -157,7 +165,8 @@ class Blackout:
                 off = frozenset(
                     name for name, shed in self.sheds.items() if passed and shed.minutes <= times[passed - 1]
                 )
-                loads = self._loads_in(ended, off)
+                # The earliest course counts on each UPS the whole of what it shares from the first.
+                loads = self._loads_in(ended if latest and anew else frozenset(), off)
                 for cluster in group:
                     holds = {
                         name: self._holds(loads, name, latest=latest)

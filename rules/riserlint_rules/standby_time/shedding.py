@@ -43,14 +43,14 @@ def shedding(standbys: Standbys) -> Iterator[Said]:
             continue
         survival = built.blackout.survival(gear)
         verdict = at_least(survival.useful, standby.minutes)
-        by_shed = survival.ended_by[:1] == ("ups",) and "sheds" in survival.ended_by[2:3]
-        if verdict == "pass" or not by_shed:
+        ended_by = survival.ended_late_by if verdict == "fail" else survival.ended_by
+        if verdict == "pass" or ended_by[2:3] != ("sheds",):
             # A UPS that ends too soon is said of the UPS, a need that is dark at once of the need.
             yield Passed(SHED.name, gear.at)
             continue
         role = getattr(gear.model, "role", None)
         subject: Path = gear.at if role is None else ("role", role)
-        found.setdefault((subject, survival.ended_by, verdict), []).append((gear, survival.useful, standby))
+        found.setdefault((subject, ended_by, verdict), []).append((gear, survival.useful, standby))
     for (subject, shed_at, verdict), members in found.items():
         yield _early(standbys, subject, shed_at, members, fails=verdict == "fail")
 
@@ -86,7 +86,7 @@ def _early(
     loses = f"{'are' if many else 'is'} switched off" if direct else f"{'lose' if many else 'loses'} what "
     if not direct:
         loses += f"{'they need' if many else 'it needs'}, or power, to a shedding"
-    after = f"{useful.low:g} min"
+    after = next(f"{shed.minutes:g} min" for shed in sheds.values() if shed.at == shed_at)
     record = Limit("standby asked", standby.minutes, "min", cited(standby), "stated", path_text(standby.at))
     missing: tuple[Path, ...] = ()
     if not fails:

@@ -5,6 +5,7 @@ from typing import NamedTuple
 from riserlint.analysis.built import Built
 from riserlint.analysis.loads import Case
 from riserlint.analysis.schedules.cables import cable_tables
+from riserlint.analysis.schedules.continuity import continuity_tables
 from riserlint.analysis.schedules.heat import heat_tables
 from riserlint.analysis.schedules.power import power_tables
 from riserlint.analysis.schedules.tables import Table
@@ -23,6 +24,8 @@ TABLES = (
     "bundles",
     "heat",
     "heat-parts",
+    "continuity",
+    "failures",
 )
 
 
@@ -42,6 +45,7 @@ def schedule_of(built: Built, case: Case) -> Schedule:
         *power_tables(built, settled, balance),
         *cable_tables(built),
         *heat_tables(built, settled, balance),
+        *continuity_tables(built),
     ]
     missing: dict[Path, None] = {}
     for power in settled.power.feeds.values():
