@@ -306,8 +306,13 @@ title = "d"
 room = { max_c = 25, mean_c = 25 }
 [role]
 camera = { needs = ["rec"], standby_min = 20 }
-[ups]
-u = { from = "mains", space = "room", chemistry = "lithium", tested_capacity = 1, runtime = [{ w = 10, min = 150 }, { w = 100, min = 15 }], sheds = [{ after_min = 10, gear = ["rec"] }] }
+[ups.u]
+from = "mains"
+space = "room"
+chemistry = "lithium"
+tested_capacity = 1
+runtime = [{ w = 10, min = 150 }, { w = 100, min = 15 }]
+sheds = [{ after_min = 10, gear = ["rec"] }]
 [switch]
 core = { from = "u", ac = { own_w = 20 } }
 [device]
