@@ -396,6 +396,46 @@ CASES = [
         changed((", power_factor = 0.97", ""), ("rated_va = 500", "rated_va = 180")),
         (e("volt-amperes", "open", "ups.u", "180"),),
     ),
+    # -- two supplies
+    Case(
+        "two supplies on one UPS, of which either is to carry the switch alone",
+        changed(
+            (
+                'space = "room", from = "u"',
+                'space = "room", supply_mode = "redundant", supplies = [{ from = "u" }, { from = "DB3" }]',
+            ),
+            ("DB2 = {}", 'DB2 = {}\nDB3 = { from = "u" }'),
+        ),
+        (e("same-ups", "note", "switch.core", '"DB3"'),),
+    ),
+    Case(
+        "two supplies on one UPS, that are needed together",
+        changed(
+            (
+                'space = "room", from = "u"',
+                'space = "room", supply_mode = "combined", supplies = [{ from = "u" }, { from = "u" }]',
+            ),
+        ),
+    ),
+    Case(
+        "one supply on the UPS, and one past it",
+        changed(
+            (
+                'space = "room", from = "u"',
+                'space = "room", supply_mode = "redundant", supplies = [{ from = "u" }, { from = "DB1" }]',
+            ),
+        ),
+    ),
+    Case(
+        "one supply on the UPS, and one that nobody has followed: cannot tell",
+        changed(
+            (
+                'space = "room", from = "u"',
+                'space = "room", supply_mode = "redundant", supplies = [{ from = "u" }, { from = "unknown" }]',
+            ),
+        ),
+        (e("same-ups", "open", "switch.core", '"unknown"'),),
+    ),
     # -- battery
     Case(
         "a battery past its design life",
@@ -435,7 +475,9 @@ def test_every_check_has_a_row_that_passes_and_one_that_fails() -> None:
         row.check for case in CASES for row in case.expected if row.outcome in {"error", "warning", "note"}
     }
     opens = {row.check for case in CASES for row in case.expected if row.outcome == "open"}
-    passes = {group.name.split("/")[1] for group in review(BASE, basis=ASKING).passes}
+    past_it = next(case.design for case in CASES if case.shows == "one supply on the UPS, and one past it")
+    reviews = (review(BASE, basis=ASKING), review(past_it))
+    passes = {group.name.split("/")[1] for found in reviews for group in found.passes}
     names = {check.name for check in RULE.checks}
     assert fails == opens == passes == names
 

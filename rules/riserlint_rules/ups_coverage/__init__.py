@@ -15,12 +15,14 @@ from riserlint_rules.ups_coverage.checks import (
     BACKED,
     BATTERY,
     NEEDS,
+    SAME_UPS,
     VOLT_AMPERES,
     WATTS,
     Parameters,
 )
 from riserlint_rules.ups_coverage.needs import needs
 from riserlint_rules.ups_coverage.ratings import ratings
+from riserlint_rules.ups_coverage.same_ups import same_ups
 
 
 def review(built: Built, parameters: Parameters) -> Iterator[Said]:
@@ -36,6 +38,7 @@ def review(built: Built, parameters: Parameters) -> Iterator[Said]:
             else:
                 yield NotApplicable(check.name, ups.at, "nothing hangs on it")
         yield battery(asking, ups)
+    yield from same_ups(asking)
 
 
 RULE = Rule(
@@ -44,7 +47,7 @@ RULE = Rule(
     "In an outage what hangs on a wall socket goes dark at once, and takes along what it feeds and what can't do "
     "without it: a backed camera records nothing when its recorder or a switch on the way is not backed. A UPS that is "
     "too small drops everything; one whose battery has aged is empty before anybody comes.",
-    (BACKED, NEEDS, WATTS, VOLT_AMPERES, BATTERY),
+    (BACKED, NEEDS, WATTS, VOLT_AMPERES, BATTERY, SAME_UPS),
     review,
     Parameters,
 )

@@ -44,6 +44,12 @@ BATTERY = Check(
     (),
     (supply_limits.END_OF_LIFE_SHARE,),
 )
+SAME_UPS = Check(
+    "same-ups",
+    "supplies of which either is to carry gear alone hang on one UPS",
+    "note",
+    "supply_mode is redundant, and the supplies lead to two UPSs, or one of them past any (common practice)",
+)
 
 
 #: How many of the biggest loads a finding names.
