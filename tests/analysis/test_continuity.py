@@ -377,7 +377,7 @@ def test_a_ups_behind_another_holds_after_it() -> None:
     u = ups(runtime="[{ w = 400, min = 40 }, { w = 800, min = 10 }]")
     v = u.replace("[ups]\nu", "v").replace('"mains"', '"u", efficiency = 1').replace("min = 40", "min = 11")
     built = built_of(HEAD + u + v + RECORDER.replace('"u"', '"v"'))
-    assert built.outage.total_minutes("v") == pytest.approx((51, 51))
+    assert built.blackout.ends["v"] == pytest.approx((51, 51))
 
 
 def test_beyond_its_points_a_runtime_misses_a_point_and_no_test_of_the_battery() -> None:

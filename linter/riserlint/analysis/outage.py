@@ -267,11 +267,6 @@ class Outage:
         battery = self.batteries[ups]
         return Span(battery.share.low * battery.cold.low, battery.share.high * battery.cold.high)
 
-    def total_minutes(self, ups: str) -> Span:
-        """Return how long what hangs on a UPS holds: the UPSs above it are emptied first."""
-        held = [self.minutes(found) for found in self._chain(ups)]
-        return Span(sum(span.low for span in held), sum(span.high for span in held))
-
     def greatest_load_w(self, ups: str, minutes: float) -> float:
         """Return the greatest load at which a UPS holds so long for certain, W; 0 where it never does."""
         return _greatest(lambda watts: self.minutes(ups, exact(watts)).low >= minutes, 1e7)
