@@ -134,6 +134,7 @@ ALLOWED: dict[tuple[str, float], str] = {
     ("poe_class", 4): "the pairs of a cable",
     ("poe_class", 8): "the highest category of cable that can be written",
     ("room_heat", 6): "how many parts of a sum a finding shows",
+    ("standby_time", 3): "how many ids stand in one sentence; decimals of a share",
     ("ups_coverage", 3): "how many supplies are tried; decimals of a share",
     ("ups_coverage", 12): "how many places a finding names",
     ("vlan_isolation", 3): "how many ports a message names",
