@@ -111,5 +111,5 @@ def test_what_is_not_known_lies_between_both_ends() -> None:
     )
     text = text.replace("[run]", '[run]\nloose = { from = "s0/9", to = "unknown" }')
     survival = built_of(text).blackout.survival(built_of(text).gear["camera-0"])
-    assert survival.power == (20, 20)
-    assert survival.useful == (0, 10)
+    assert tuple(survival.power) == (20, 20)
+    assert tuple(survival.useful) == (0, 10)
