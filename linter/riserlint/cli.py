@@ -155,6 +155,12 @@ def _parser() -> argparse.ArgumentParser:
     schedule.add_argument(
         "--output", type=_path, metavar="FILE", help="write the tables there, whole or not at all"
     )
+    schedule.add_argument(
+        "--today",
+        type=_date,
+        metavar="DATE",
+        help="the day for which batteries have their age, as 2026-11-25 (the clock's)",
+    )
     cite = commands.add_parser(
         "cite",
         help="show a rule's clauses, formulas and limits",
@@ -210,14 +216,16 @@ def _schedule(options: argparse.Namespace) -> int:
     from riserlint.analysis.loads import Case
     from riserlint.analysis.schedules.schedule import TABLES, schedule_of
     from riserlint.design.problems import DesignUnreadable
+    from riserlint.design.wording import nearest_of
     from riserlint.reports.writing import write_human_text
     from riserlint.review.opening import NotADesign, opened
 
+    today: date = options.today or date.today()  # noqa: DTZ011 - the reader's own day is meant
     wrong = [name for name in options.tables or () if name not in TABLES]
-    complaints = [f"there is no table {name}; there are {', '.join(TABLES)}" for name in wrong]
+    complaints = [f"there is no table {name}{nearest_of(name, list(TABLES))}" for name in wrong]
     if not complaints:
         try:
-            design = opened(options.design, date.today())  # noqa: DTZ011 - nothing of a schedule hangs on the day
+            design = opened(options.design, today)
         except NotADesign as error:
             complaints = [str(error)]
         except DesignUnreadable as error:
@@ -231,11 +239,15 @@ def _schedule(options: argparse.Namespace) -> int:
     schedule = schedule_of(design.built, Case(options.volts, options.load, at_any_volts=True))
     wanted = options.tables or TABLES
     tables = tuple(table for table in schedule.tables if table.name in wanted)
-    return _written(lambda: _report_schedule(design, schedule, tables, options), 0)
+    return _written(lambda: _report_schedule(design, schedule, tables, options, today), 0)
 
 
 def _report_schedule(
-    design: "Opened", schedule: "Schedule", tables: tuple["Table", ...], options: argparse.Namespace
+    design: "Opened",
+    schedule: "Schedule",
+    tables: tuple["Table", ...],
+    options: argparse.Namespace,
+    today: date,
 ) -> None:
     from riserlint.reports import writing
 
@@ -244,8 +256,8 @@ def _report_schedule(
 
         console = _console(options.output)
         with console.capture() as captured:
-            print_schedule(console, design.name, design.title_block, schedule, tables, VERSION)
-        text = captured.get()
+            print_schedule(console, design.name, design.title_block, schedule, tables, VERSION, today)
+        text = "".join(f"{line.rstrip()}\n" for line in captured.get().splitlines())
     elif options.format == "csv":
         from riserlint.reports.schedule_text import csv_text
 
@@ -253,7 +265,7 @@ def _report_schedule(
     else:
         from riserlint.reports.schedule_json import schedule_json
 
-        text = schedule_json(design.name, design.title_block, schedule, tables, VERSION)
+        text = schedule_json(design.name, design.title_block, schedule, tables, VERSION, today)
     if options.output is not None:
         writing.write_whole(options.output, text)
     elif options.format == "human":

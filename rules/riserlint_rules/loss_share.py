@@ -288,8 +288,8 @@ class Asking:
             unit="%",
             margin=round(self.share * 100 - value, 2),
             held_against=self.limit,
-            working=f"{' + '.join(words)} = {watt_words.watts(copper_w)}; / {watt_words.watts(given_w)} = "
-            f"{_percents(share)} > {_percent(self.share)}; {self._year_words(lossy)}",
+            working=f"{' + '.join(words)} = {watt_words.watts(copper_w)}; {_share_sum(copper_w, used_w, given_w)} > "
+            f"{_percent(self.share)}; {self._year_words(lossy)}",
             remedy=Remedy(f"a thicker gauge or more pairs where most is lost: {parts[0][0]}"),
             rests_on=self._rests_on(lossy),
         )
@@ -375,6 +375,15 @@ def _link(power: FeedPower) -> str:
         f"{state.current_a:.4f} A; squared × {ohm:.4g} Ω = {watt_words.watts(state.loss_w, 2)}; / "
         f"{watt_words.watts(state.source_w, 2)} = {_percent(share)}"
     )
+
+
+def _share_sum(copper_w: Span, used_w: Span, given_w: Span) -> str:
+    """Return the share that copper takes with its numbers; of a range the least, by which it fails."""
+    least, most = watt_words.watts(copper_w.low), watt_words.watts(used_w.high)
+    share = _percent(copper_w.low / (copper_w.low + used_w.high))
+    if copper_w.known and given_w.known:
+        return f"/ {watt_words.watts(given_w)} = {share}"
+    return f"at least {least} / ({least} + {most} used) = {share}"
 
 
 def _percent(share: float) -> str:

@@ -167,7 +167,7 @@ def test_what_a_switch_that_passes_power_through_loses_is_its_drop(drop_v: float
     found = installation.worst_balance
     state = installation.power.feeds["C"].worst
     assert state is not None
-    assert found.switches["hall"].conversion_w == pytest.approx((drop_v * state.current_a,) * 2, abs=1e-9)
+    assert found.switches["hall"].drop_w == pytest.approx((drop_v * state.current_a,) * 2, abs=1e-9)
     sum_w = found.loads_w.high + found.copper_w.high + found.inner_w.high
     assert found.given_w.high == pytest.approx(sum_w, rel=1e-9)
 

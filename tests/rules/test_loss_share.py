@@ -5,6 +5,7 @@ year has 365 × 24 = 8,760 h. Draw and prices of nothing here are those of a pro
 """
 
 import math
+import re
 from pathlib import Path
 
 import pytest
@@ -185,6 +186,19 @@ def test_the_whole_design_is_the_sum_of_its_runs() -> None:
     assert pointed_at(finding) == '"invented"'
     assert answer.held_against is not None
     assert answer.held_against.known == "stated"
+
+
+def test_of_a_range_the_least_share_is_the_one_that_fails_and_its_sum_can_be_redone() -> None:
+    """Typical draw alone: the upper end is the class's, so that copper and use are ranges."""
+    answer = the(design((90, 80), watts="typical = 20"), "design").answer
+    found = re.search(
+        r"at least ([\d.]+) W / \(([\d.]+) W \+ ([\d.]+) W used\) = ([\d.]+) %", answer.working or ""
+    )
+    assert found is not None, answer.working
+    least, again, used, percent = map(float, found.groups())
+    assert least == again
+    assert 100 * least / (least + used) == pytest.approx(percent, abs=0.2)
+    assert answer.value == pytest.approx(percent, abs=0.06)
 
 
 def test_what_is_right_is_counted_and_what_is_not_asked_says_why() -> None:

@@ -10,7 +10,7 @@ from typing import NamedTuple
 
 from riserlint.analysis.ambient import space_of_inline
 from riserlint.analysis.flow import Flow, flow_of
-from riserlint.analysis.loads import device_draw
+from riserlint.analysis.loads import WORST, LoadState, mains_draw
 from riserlint.analysis.power import FeedPower, InletPower, Power
 from riserlint.analysis.ups_load import UpsLoad
 from riserlint.design.paths import Path
@@ -26,8 +26,8 @@ _WHOLE = Span(1.0, 1.0)
 class Released(NamedTuple):
     """Heat that one thing releases in one space.
 
-    ``thing`` releases ``watts`` by ``how``: ``own use``, ``conversion``, ``load``, ``cable``, ``ups``. ``missing``:
-    values that are not known and that widen it. ``place`` is where its space is, or would be, written.
+    ``thing`` releases ``watts`` by ``how``: ``own use``, ``conversion``, ``drop``, ``load``, ``cable``, ``ups``.
+    ``missing``: values that are not known and that widen it. ``place`` is where its space is, or would be, written.
     """
 
     thing: Path
@@ -38,15 +38,17 @@ class Released(NamedTuple):
 
 
 class SwitchBalance(NamedTuple):
-    """One switch or injector: in = own use + conversion loss + delivered at its ports, watts.
+    """One switch or injector: in = own use + conversion loss + drop + delivered at its ports, watts.
 
-    ``inlet_w`` is what it takes from its feed or from the mains; ``allocated_w`` what its management reserves.
+    ``inlet_w`` is what it takes from its feed or from the mains; ``drop_w`` what one that passes power through
+    loses between inlet and ports; ``allocated_w`` what its management reserves.
     """
 
     gear: Gear | InlineGear
     inlet_w: Span
     own_w: Span
     conversion_w: Span
+    drop_w: Span
     delivered_w: Span
     allocated_w: Span
     missing: tuple[Path, ...]
@@ -82,9 +84,16 @@ class Balance:
         spaces: what is released in each space, by its id; None: where the space is not known.
     """
 
-    def __init__(self, installation: Installation, power: Power, ups: Mapping[str, UpsLoad]) -> None:
-        """Sum up; ``ups`` is the load of each UPS, by its id."""
+    def __init__(
+        self,
+        installation: Installation,
+        power: Power,
+        ups: Mapping[str, UpsLoad],
+        load: LoadState = WORST.load,
+    ) -> None:
+        """Sum up; ``ups`` is the load of each UPS, by its id, ``load`` the state that the power was solved for."""
         self._power = power
+        self._load = load
         self._flows = self._find_flows()
         self.switches: dict[str, SwitchBalance] = {}
         self.spaces: dict[str | None, list[Released]] = {}
@@ -94,18 +103,18 @@ class Balance:
             if gear.is_switch:
                 self._gear(gear, gear.value("space"))
             elif not gear.feeds_in:
-                self._release(gear.value("space"), gear.at, "load", *_mains_load(gear))
+                self._release(gear.value("space"), gear.at, "load", *_mains_load(gear, self._load))
             elif gear.supplies:
                 # What does not come over its runs it takes from its own supply.
-                whole_w, missing = _mains_load(gear)
+                whole_w, missing = _mains_load(gear, self._load)
                 over_runs = sum_of([self._flows[feed.run.id].load_w for feed in gear.feeds_in])
                 rest_w = Span(max(0.0, whole_w.low - over_runs.high), max(0.0, whole_w.high - over_runs.low))
                 self._release(gear.value("space"), gear.at, "load", rest_w, missing)
         for inline in installation.inlines.values():
             if inline.is_injector:
                 self._gear(inline, space_of_inline(inline))
-        for name, load in ups.items():
-            self._ups(installation.ups[name], load)
+        for name, carried in ups.items():
+            self._ups(installation.ups[name], carried)
 
     def loss_of(self, power: FeedPower) -> Span:
         """Return what is lost on one run, in watts."""
@@ -164,11 +173,16 @@ class Balance:
             else sum_of(self._flows[feed.feed.run.id].source_w for feed in source.feeds)
         )
         missing = [] if source is None else list(source.missing)
+        conversion_w = drop_w = _NONE
         inlet = self._inlet(gear)
         if inlet is not None:
-            own_w, inlet_w, conversion_w = _fed(inlet, delivered_w, self._flows)
+            own_w, inlet_w, lost_w = _fed(inlet, delivered_w, self._flows)
+            if inlet.efficiency == _WHOLE:
+                drop_w = lost_w
+            else:
+                conversion_w = lost_w
             missing.extend(inlet.missing)
-            self.inner_w += own_w + conversion_w
+            self.inner_w += own_w + lost_w
         else:
             own, share = _mains_keys(gear)
             own_w = _ANY if own.value is None else Span(own.value, own.value)
@@ -182,9 +196,10 @@ class Balance:
         gone = tuple(dict.fromkeys(missing))
         self._release(space, gear.at, "own use", own_w, gone)
         self._release(space, gear.at, "conversion", conversion_w, gone)
+        self._release(space, gear.at, "drop", drop_w, gone)
         if source is not None:
             self.switches[gear.id] = SwitchBalance(
-                gear, inlet_w, own_w, conversion_w, delivered_w, source.reserved_w, gone
+                gear, inlet_w, own_w, conversion_w, drop_w, delivered_w, source.reserved_w, gone
             )
 
     def _ups(self, ups: Thing, load: UpsLoad) -> None:
@@ -201,12 +216,9 @@ class Balance:
             self.spaces.setdefault(space.value, []).append(Released(thing, how, watts, gone, space.at))
 
 
-def _mains_load(gear: Gear) -> tuple[Span, tuple[Path, ...]]:
-    """Return what a device that no run feeds takes, and what is missing."""
-    own = gear.value("ac", "own_w")
-    if own.value is not None:
-        return Span(float(own.value), float(own.value)), ()
-    draw = device_draw(gear, math.inf)
+def _mains_load(gear: Gear, load: LoadState) -> tuple[Span, tuple[Path, ...]]:
+    """Return what a device that no run feeds takes in a state, and what is missing."""
+    draw = mains_draw(gear, load)
     return draw.maximum, draw.missing
 
 
@@ -218,13 +230,15 @@ def _mains_keys(gear: Gear | InlineGear) -> tuple[Value[float], Value[float]]:
 
 
 def _fed(inlet: InletPower, delivered_w: Span, flows: Mapping[str, Flow]) -> tuple[Span, Span, Span]:
-    """Return own use, watts at the inlet and conversion loss of a switch that is fed over a cable."""
+    """Return own use, watts at the inlet and what is lost inside a switch that is fed over a cable.
+
+    That is its conversion loss, or where it has no converter (efficiency 1) the drop between inlet and ports.
+    """
     most = sum(flows[feed.run.id].load_w.high for feed in inlet.gear.feeds_in)
     least = sum(flows[feed.run.id].load_w.low for feed in inlet.gear.feeds_in)  # 0: it may be off
     inlet_w = Span(min(inlet.inlet_w.low, least), min(inlet.inlet_w.high, most))
     own_w = Span(min(inlet.own_w.low, least), min(inlet.own_w.high, most))
-    if inlet.efficiency == Span(1.0, 1.0):
-        # It has no converter; what its inlet takes beside is lost in the drop between inlet and ports.
+    if inlet.efficiency == _WHOLE:
         low = max(0.0, inlet_w.low - own_w.low - delivered_w.low)
         high = max(0.0, inlet_w.high - own_w.high - delivered_w.high)
         if not inlet.gear.value("inlet", "drop_v").value:

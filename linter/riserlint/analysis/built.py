@@ -95,8 +95,9 @@ class Built(Installation):
 
     def balance(self, settled: Settled) -> Balance:
         """Return where the watts of a solution go, by switch and by space; UPSs with what they carry then."""
-        loads = UpsLoads(self, settled.power, self.continuity).by_ups
-        return Balance(self, settled.power, loads)
+        load = settled.case.load
+        loads = UpsLoads(self, settled.power, self.continuity, load=load).by_ups
+        return Balance(self, settled.power, loads, load)
 
     @cached_property
     def worst_balance(self) -> Balance:

@@ -70,6 +70,15 @@ def device_draw(gear: Gear, most_w: float, load: LoadState = "maximum") -> Draw:
     return most._replace(maximum=Span(low, most.maximum.high), state=load, missing=(stated.at,))
 
 
+def mains_draw(gear: Gear, load: LoadState = "maximum") -> Draw:
+    """Return the draw of a device on the mains: by its states, else what its mains side states for all of them."""
+    draw, own = device_draw(gear, math.inf, load), gear.value("ac", "own_w")
+    if not draw.missing or own.value is None:
+        return draw
+    watts = float(own.value)
+    return draw._replace(maximum=Span(watts, watts), missing=(), rests_on=(own.at,))
+
+
 def _most_draw(gear: Gear, most_w: float, load: LoadState) -> Draw:
     typical = gear.value("draw_w", "typical")
     states = {key: gear.value("draw_w", key) for key in ("day", "night", "start")}
@@ -163,6 +172,18 @@ class Grant(NamedTuple):
             poe.dual_pd_watts(first), poe.dual_pd_watts(most if self.second is None else self.second)
         )
         return max(0.5, min(1.0, heavier_w / load_w))
+
+    def mode_shares(self, load_w: float) -> Span | None:
+        """Return the share of a load that the heavier of two modes takes, each over a pairset of its own.
+
+        From an even split where the split is not stated; None of a single signature, or over two pairs.
+        """
+        if not self.dual or self.pairs.low < 4:
+            return None
+        if math.isinf(load_w):
+            return Span(0.5, 1.0)
+        share = self.heavier_share(load_w)
+        return Span(0.5 if self.second_w is None else share, share)
 
     def second_share(self, load_w: float) -> float | None:
         """Return the share of a load that the heavier of two modes takes, None where it is one load or not known."""

@@ -187,7 +187,7 @@ class Outage:
         points = self._points.get(ups)
         if points is None or ups in self.at_fault:
             return None
-        load, left = self.load.by_ups[ups], self._left(ups)
+        load, left = self.load.by_ups[ups], self.left(ups)
         drawn_w = drawn_watts(exact(load.least_w), left)
         most_w = math.inf
         if math.isfinite(load.watts.high):
@@ -216,7 +216,7 @@ class Outage:
     def _own_missing(self, ups: str, minutes: float, *, alone: bool) -> Iterator[Path]:
         thing, load = self._installation.ups[ups], self.load.by_ups[ups]
         short = self.point_missing(ups, minutes) is not None
-        carried, left = Span(load.least_w, load.watts.high), self._left(ups)
+        carried, left = Span(load.least_w, load.watts.high), self.left(ups)
         if short:
             yield (*thing.at, "runtime")
         # A load without bound decides as one does that no battery holds.
@@ -262,7 +262,7 @@ class Outage:
         )
         return better.low >= minutes or worse.high < minutes
 
-    def _left(self, ups: str) -> Span:
+    def left(self, ups: str) -> Span:
         """Return what is left of the capacity of a battery, by age and by temperature."""
         battery = self.batteries[ups]
         return Span(battery.share.low * battery.cold.low, battery.share.high * battery.cold.high)

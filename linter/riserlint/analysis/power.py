@@ -369,14 +369,12 @@ class Power:
         loop = resistance.at(celsius)
         pairs = grant.pairs
         ohm = Span(_pairset(loop.low, pairs.high), _pairset(loop.high, pairs.low))
-        if grant.dual and pairs.low == 4 and math.isfinite(ohm.high):
+        modes = grant.mode_shares(whole_w.high)
+        if modes is not None and math.isfinite(ohm.high):
             # P of the heavier mode over its own two pairs drops as much as all of P over so much of two pairs.
-            share = grant.heavier_share(whole_w.high)
-            if grant.second_w is None and share > 0.5:
+            if not modes.known:
                 missing.append((*gear.at, gear.side, "second_w"))
-                ohm = Span(ohm.low, 2 * ohm.high * share)
-            else:
-                ohm = Span(2 * ohm.low * share, 2 * ohm.high * share)
+            ohm = Span(2 * ohm.low * modes.low, 2 * ohm.high * modes.high)
         missing.extend((*resistance.missing, *missing_celsius))
         if grant.requested is None or grant.port_class is None:
             missing.extend(grant.missing)

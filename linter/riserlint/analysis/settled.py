@@ -29,7 +29,7 @@ _FROM_BELOW_K = 1e-3
 
 
 class Settled:
-    """Power and heat that agree: ``power``, ``heat``, the bundles without a bound, and the rounds it took.
+    """Power and heat that agree: ``power``, ``heat``, the case solved, the bundles without a bound, the rounds.
 
     Of each round ``rounds`` holds by how many kelvin the upper bound of the bundle that moved most came down.
 
@@ -44,6 +44,7 @@ class Settled:
 
         ``staged``: some source states how it starts its ports, so that what runs is solved with it.
         """
+        self.case = ground.case
         self._staged = staged
         self._installation = installation
         self._ground = ground

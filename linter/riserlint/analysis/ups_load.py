@@ -12,7 +12,7 @@ from typing import Any, NamedTuple, TypeVar
 
 from riserlint.analysis.continuity import Continuity, Powered, SupplyWay
 from riserlint.analysis.flow import alone_of, flow_of
-from riserlint.analysis.loads import device_draw
+from riserlint.analysis.loads import WORST, LoadState, mains_draw
 from riserlint.analysis.power import FeedPower, Power
 from riserlint.analysis.starting import StartLoads, StartOf, staging_of
 from riserlint.analysis.supplies import group_budget, own_budget
@@ -124,8 +124,10 @@ class UpsLoads:
         *,
         starting: bool = False,
         mains_on: bool = False,
+        load: LoadState = WORST.load,
     ) -> None:
-        """Keep what the loads follow from."""
+        """Keep what the loads follow from; ``load`` is the state of devices that the power was solved for."""
+        self._load = load
         self._starting = starting
         self._mains_on = mains_on
         self._installation = installation
@@ -225,7 +227,10 @@ class UpsLoads:
         rests_on: list[Path] = []
         short: ShortBudget | None = None
         if isinstance(thing, Gear) and not thing.is_switch:
-            watts = _device_watts(thing, missing, rests_on)
+            draw = mains_draw(thing, self._load)
+            missing.extend(draw.missing)
+            rests_on.extend(draw.rests_on)
+            watts = draw.maximum
             if self._starting:
                 watts = _at_start(thing, watts, rests_on)
         else:
@@ -389,17 +394,6 @@ def parts_that_turn(
         if any(decided(Span(min(end.low, end.high), end.high)) for end in ends):
             found.append(part)
     return tuple(found) or tuple(parts)
-
-
-def _device_watts(gear: Gear, missing: list[Path], rests_on: list[Path]) -> Span:
-    draw = device_draw(gear, math.inf)
-    own = gear.value("ac", "own_w")
-    if draw.missing and own.value is not None:
-        rests_on.append(own.at)
-        return exact(own.value)
-    missing.extend(draw.missing)
-    rests_on.extend(draw.rests_on)
-    return draw.maximum
 
 
 def _at_start(gear: Gear, watts: Span, rests_on: list[Path]) -> Span:

@@ -1,10 +1,11 @@
 """A schedule as JSON: a documented, versioned structure; its schema is made from :mod:`.schedule_models`."""
 
 import math
+from datetime import date
 from typing import Any, Final
 
 from riserlint.analysis.schedules.schedule import Schedule
-from riserlint.analysis.schedules.tables import Cell, Column, Table
+from riserlint.analysis.schedules.tables import NO_SOLUTION, Cell, Column, Table
 from riserlint.design.paths import path_text
 from riserlint.reports.cautions import CAUTIONS
 from riserlint.reports.json_report import title_block_data
@@ -16,16 +17,18 @@ FORMAT_VERSION: Final = "1.0.0"
 
 
 def schedule_json(
-    name: str, block: TitleBlock, schedule: Schedule, tables: tuple[Table, ...], version: str
+    name: str, block: TitleBlock, schedule: Schedule, tables: tuple[Table, ...], version: str, today: date
 ) -> str:
     """Return a schedule as JSON, one line for each row.
 
-    A text is a text; a number is ``{"low": …, "high": …}``, both equal where it is known, ``high`` null where
-    nothing bounds it; what does not apply is null.
+    A text is a text; a number is ``{"low": …, "high": …}``, both equal where it is known, an end null where
+    nothing bounds it on that side; what does not apply is null; watts for which no current is enough are the text
+    ``no solution``.
     """
     head = {
         "format_version": FORMAT_VERSION,
         "tool": {"name": "riserlint", "version": version},
+        "today": today.isoformat(),
         "file": name,
         "title_block": title_block_data(block),
         "case": {"volts": schedule.case.volts, "load": schedule.case.load},
@@ -60,5 +63,7 @@ def _row(row: tuple[Cell, ...], columns: tuple[Column, ...]) -> dict[str, Any]:
 def _cell(cell: Cell) -> Any:
     if cell is None or isinstance(cell, str):
         return cell
+    if cell == NO_SOLUTION:
+        return "no solution"
     low = None if math.isinf(cell.low) else cell.low
     return {"low": low, "high": None if math.isinf(cell.high) else cell.high}

@@ -49,6 +49,8 @@ class ScheduleReport(_Part):
     format_version: str
     """The version of this structure (SemVer)."""
     tool: ToolVersion
+    today: str
+    """The day for which the age of batteries was reckoned."""
     file: str
     title_block: Title
     case: SolvedFor

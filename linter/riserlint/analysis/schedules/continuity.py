@@ -1,4 +1,4 @@
-"""The continuity schedule (what lives how long in an outage, and what ends it) and the failure table."""
+"""The continuity schedule (UPSs, what lives how long in an outage, and what ends it) and the failure table."""
 
 import math
 from collections.abc import Iterator
@@ -7,6 +7,7 @@ from riserlint.analysis.blackout import Survival
 from riserlint.analysis.built import Built
 from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly
 from riserlint.design.paths import path_text
+from riserlint.engineering.runtime import drawn_watts
 from riserlint.engineering.span import Span
 from riserlint.installation.things import Gear
 
@@ -16,8 +17,59 @@ _FEW = 4
 
 def continuity_tables(built: Built) -> Iterator[Table]:
     """Yield the schedules of an outage and of single failures; they do not hang on a solution."""
+    if built.ups:
+        yield _upses(built)
     yield _continuity(built)
     yield _failures(built)
+
+
+def _upses(built: Built) -> Table:
+    rows: list[tuple[Cell, ...]] = []
+    for name, ups in built.ups.items():
+        load, battery = built.outage.load.by_ups[name], built.outage.batteries[name]
+        carried_w, left = Span(load.least_w, load.watts.high), built.outage.left(name)
+        rated_w, rated_va = exactly(ups.value("rated_w").value), exactly(ups.value("rated_va").value)
+        rows.append(
+            (
+                name,
+                rated_w,
+                carried_w,
+                None if rated_w is None else Span(rated_w.low - carried_w.high, rated_w.high - carried_w.low),
+                rated_va,
+                load.va,
+                exactly(battery.age_years),
+                left * 100,
+                None if math.isinf(carried_w.high) else drawn_watts(carried_w, left),
+                built.outage.minutes(name),
+            )
+        )
+    return Table(
+        "upses",
+        "UPSs in an outage",
+        (
+            Column("ups", "UPS"),
+            Column("rated_w", "rated", "W", 0),
+            Column("carried_w", "carries", "W", 1),
+            Column("free_w", "free", "W", 1),
+            Column("rated_va", "rated", "VA", 0),
+            Column("carried_va", "carries", "VA", 0),
+            Column("age_years", "age", "years", 1),
+            Column("left_percent", "left", "%", 0),
+            Column("drawn_w", "as if new", "W", 1),
+            Column("runtime_min", "runtime", "min", 1),
+        ),
+        tuple(rows),
+        None,
+        (
+            "at the maximum draw: what hangs on it over its efficiencies, each UPS alone from a full battery; free = "
+            "rated W − carries W",
+            "carries: from without what another UPS may carry too to with the whole of it; VA: with the whole",
+            "left: of the battery's capacity, by age (a test; else 80 to 100 % up to its design life, 0 to 100 % "
+            "beyond it or where it is not known) and cold; as if new = carries W / left",
+            "runtime: of stated points that of a new battery at so many watts, log-log; lighter than the first it is "
+            "at least, heavier than the last at most that point's, so from 0; of watt-hours by rate and efficiency",
+        ),
+    )
 
 
 def _continuity(built: Built) -> Table:

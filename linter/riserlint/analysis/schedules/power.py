@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from riserlint.analysis.balance import Balance
 from riserlint.analysis.built import Built
 from riserlint.analysis.currents import pairset_excess
+from riserlint.analysis.loads import Grant
 from riserlint.analysis.power import FeedPower
 from riserlint.analysis.resistance import LoopOhm
-from riserlint.analysis.schedules.tables import Cell, Column, Table
+from riserlint.analysis.schedules.tables import NO_SOLUTION, Cell, Column, Table
 from riserlint.analysis.settled import Settled
 from riserlint.analysis.supplies import budget_of
 from riserlint.engineering.conductors import worst_conductor_share
@@ -50,15 +51,12 @@ def _runs(feeds: list[FeedPower], balance: Balance) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for power in feeds:
         loss_w = balance.loss_of(power)
-        grant = power.grant
-        asked = "passive" if "passive" in (grant.scheme, grant.load_scheme) else "unknown"
-        pd_class = "none" if grant.refused else asked if grant.assigned is None else str(grant.assigned)
         rows.append(
             (
                 power.feed.run.id,
                 _label(power.feed.run.from_port),
                 _label(power.feed.run.to_port),
-                pd_class,
+                _class_words(power.grant),
                 power.volts,
                 power.source_w,
                 loss_w,
@@ -85,10 +83,24 @@ def _runs(feeds: list[FeedPower], balance: Balance) -> Table:
         tuple(rows),
         ("all", None, None, None, None, None, balance.copper_w, None, None, None),
         (
-            "class: the one assigned; source, load: at the port and at the device or inlet",
+            "class: the one assigned, of two signatures those that both modes ask for; source, load: at the port and "
+            "at the device or inlet",
             "load V = source V − A × Ω (tables currents, resistance); W = V × A; loss = A² × Ω = source W − load W",
         ),
     )
+
+
+def _class_words(grant: Grant) -> str:
+    """Return the class assigned; of two signatures those of both modes."""
+    if grant.refused:
+        return "none"
+    if "passive" in (grant.scheme, grant.load_scheme):
+        return "passive"
+    if grant.dual:
+        return " + ".join(
+            "unknown" if mode is None else str(mode) for mode in (grant.requested, grant.second)
+        )
+    return "unknown" if grant.assigned is None else str(grant.assigned)
 
 
 def _percent(part_w: Span, whole_w: Span) -> Span | None:
@@ -140,6 +152,11 @@ def _worst_wire_ma(power: FeedPower, wire_ma: Span) -> Span:
 
 def _resistance(built: Built, settled: Settled, feeds: list[FeedPower]) -> Table:
     rows: list[tuple[Cell, ...]] = []
+    shares = {
+        power.feed.run.id: modes
+        for power in feeds
+        if (modes := power.grant.mode_shares(power.load_w.high)) is not None
+    }
     for power in feeds:
         run = power.feed.run
         loop: LoopOhm = settled.power.loop(run)
@@ -156,44 +173,50 @@ def _resistance(built: Built, settled: Settled, feeds: list[FeedPower]) -> Table
                 celsius,
                 loop.at(celsius),
                 power.grant.pairs,
+                *((shares.get(run.id),) if shares else ()),
                 power.ohm,
             )
         )
-    return Table(
-        "resistance",
-        "Resistance by run, out and back",
-        (
-            Column("run", "run"),
-            Column("cable", "cable"),
-            Column("link_m", "link", "m", 1),
-            Column("cords_m", "cords", "m", 1),
-            Column("copper_ohm", "pair, 20 °C", "Ω", 3),
-            Column("fixed_ohm", "contacts", "Ω", 2),
-            Column("celsius", "wires", "°C", 1),
-            Column("loop_ohm", "pair, warm", "Ω", 3),
-            Column("pairs", "pairs", "", 0),
-            Column("ohm", "load sees", "Ω", 3),
-        ),
-        tuple(rows),
-        None,
-        (
-            "pair, 20 °C = 2 × (link m × Ω/km + cords m × Ω/km) / 1000 (tables cables, cords), its two wires in series",
-            f"contacts: 2 × {CONTACT_OHM.value:g} Ω a connection, and surge protectors and injectors in the run",
-            f"pair, warm = pair, 20 °C × (1 + {COPPER_PER_KELVIN.value:g} × (°C − 20)) + contacts",
-            "load sees = pair, warm / pairs",
-        ),
+    working: tuple[str, ...] = (
+        "pair, 20 °C = 2 × (link m × Ω/km + cords m × Ω/km) / 1000 (tables cables, cords), its two wires in series",
+        f"contacts: 2 × {CONTACT_OHM.value:g} Ω a connection, and surge protectors and injectors in the run",
+        f"pair, warm = pair, 20 °C × (1 + {COPPER_PER_KELVIN.value:g} × (°C − 20)) + contacts",
+        "load sees = pair, warm / pairs",
     )
+    if shares:
+        working += (
+            "of two signatures: × 2 × the share of the load that the heavier mode takes, since each has a pairset of "
+            "its own (0.5: both alike)",
+        )
+    columns = (
+        Column("run", "run"),
+        Column("cable", "cable"),
+        Column("link_m", "link", "m", 1),
+        Column("cords_m", "cords", "m", 1),
+        Column("copper_ohm", "pair, 20 °C", "Ω", 3),
+        Column("fixed_ohm", "contacts", "Ω", 2),
+        Column("celsius", "wires", "°C", 1),
+        Column("loop_ohm", "pair, warm", "Ω", 3),
+        Column("pairs", "pairs", "", 0),
+        *((Column("heavier_share", "heavier mode", "", 2),) if shares else ()),
+        Column("ohm", "load sees", "Ω", 3),
+    )
+    return Table("resistance", "Resistance by run, out and back", columns, tuple(rows), None, working)
 
 
 def _switches(built: Built, settled: Settled, balance: Balance) -> Table:
     rows: list[tuple[Cell, ...]] = []
+    drops = any(found.drop_w.high for found in balance.switches.values())
     for name, found in balance.switches.items():
         source = settled.power.sources[name]
         budget = budget_of(built, found.gear)
         fed = _fed_by(found.gear)
         free: Cell = None
         if math.isfinite(budget.watts.low):
-            free = Span(budget.watts.low - source.enforced_w.high, budget.watts.high - source.enforced_w.low)
+            least, most = source.enforced_w
+            free = (
+                NO_SOLUTION if math.isinf(least) else Span(budget.watts.low - most, budget.watts.high - least)
+            )
         rows.append(
             (
                 name,
@@ -201,6 +224,7 @@ def _switches(built: Built, settled: Settled, balance: Balance) -> Table:
                 found.inlet_w,
                 found.own_w,
                 found.conversion_w,
+                *((found.drop_w,) if drops else ()),
                 found.delivered_w,
                 found.allocated_w,
                 budget.watts if math.isfinite(budget.watts.low) else None,
@@ -216,6 +240,7 @@ def _switches(built: Built, settled: Settled, balance: Balance) -> Table:
             Column("inlet_w", "taken", "W"),
             Column("own_w", "own use", "W"),
             Column("conversion_w", "convert", "W"),
+            *((Column("drop_w", "drop", "W"),) if drops else ()),
             Column("delivered_w", "ports", "W"),
             Column("allocated_w", "reserved", "W"),
             Column("budget_w", "budget", "W"),
@@ -224,8 +249,15 @@ def _switches(built: Built, settled: Settled, balance: Balance) -> Table:
         tuple(rows),
         None,
         (
-            "taken = own use + convert + ports; ports = sum of source W of its runs (table runs); convert = ports × "
-            "(1 / efficiency − 1)",
+            f"taken = own use + convert + {'drop + ' if drops else ''}ports; ports = sum of source W of its runs "
+            "(table runs); convert = ports × (1 / efficiency − 1)",
+            *(
+                (
+                    "drop: of a switch that passes power through, its volts lost × A of its ports (table currents)",
+                )
+                if drops
+                else ()
+            ),
             "free = budget − reserved, or where it measures budget − ports; no budget: its inlet is the limit",
         ),
     )

@@ -24,6 +24,7 @@ TABLES = (
     "bundles",
     "heat",
     "heat-parts",
+    "upses",
     "continuity",
     "failures",
 )

@@ -1,5 +1,6 @@
 """A table of a schedule: its columns with their units, its rows, and how its numbers follow from each other."""
 
+import math
 from typing import NamedTuple
 
 from riserlint.engineering.span import Span
@@ -30,6 +31,10 @@ class Table(NamedTuple):
     rows: tuple[tuple[Cell, ...], ...]
     total: tuple[Cell, ...] | None = None
     working: tuple[str, ...] = ()
+
+
+#: The number of a cell of which there is none: watts for which no current is enough.
+NO_SOLUTION = Span(math.inf, math.inf)
 
 
 def exactly(value: float | None) -> Span | None:
