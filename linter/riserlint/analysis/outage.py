@@ -21,6 +21,7 @@ from riserlint.engineering.runtime import (
 from riserlint.engineering.span import Span, exact
 from riserlint.installation.build import Installation
 from riserlint.installation.things import Gear, Thing
+from riserlint.standards.record import Citation, Limit
 
 _DAYS_PER_YEAR = 365.25
 #: More than any UPS carries, W.
@@ -59,6 +60,13 @@ class Standby(NamedTuple):
     minutes: float
     at: Path
     who: str
+
+    @property
+    def limit(self) -> Limit:
+        """The same as a limit that the user states."""
+        stated = path_text(self.at)
+        where = "basis of design" if self.at[0] == "basis" else "design"
+        return Limit("standby asked", self.minutes, "min", Citation(where, "", stated), "stated", stated)
 
 
 class Outage:

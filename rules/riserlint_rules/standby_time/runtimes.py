@@ -5,7 +5,6 @@ from collections.abc import Iterator
 
 from riserlint import (
     Answer,
-    Limit,
     NotApplicable,
     Passed,
     Path,
@@ -21,7 +20,6 @@ from riserlint import (
 )
 from riserlint_rules.standby_time.checks import RUNTIME
 from riserlint_rules.standby_time.words import (
-    cited,
     floor_tenth,
     minutes_words,
     named,
@@ -91,7 +89,6 @@ def _short(asking: Standbys, names: list[str], standby: Standby, fails: bool) ->
     carried = Span(load.least_w, load.watts.high)
     others = [other for other in names if other != name]
     beside = f" ({', '.join(others)} no longer)" if others else ""
-    record = Limit("standby asked", standby.minutes, "min", cited(standby), "stated", path_text(standby.at))
     rests_on = (*load.rests_on, *outage.batteries[name].rests_on, standby.at)
     at = next((key for key in ("runtime", "battery_wh") if ups.value(key).value is not None), "runtime")
     at_path = ups.value(at).at
@@ -108,7 +105,7 @@ def _short(asking: Standbys, names: list[str], standby: Standby, fails: bool) ->
             value=held.low,
             limit=standby.minutes,
             unit="min",
-            held_against=record,
+            held_against=standby.limit,
             working=_working(asking, name, carried),
             rests_on=rests_on,
             distinct=distinct,
@@ -121,7 +118,7 @@ def _short(asking: Standbys, names: list[str], standby: Standby, fails: bool) ->
             at_path,
             f"cannot tell whether {name} holds the {standby.minutes:g} min that {standby.who} asks: "
             f"{minutes_words(held)} at {watts_words(carried)}{beside}{_point_words(asking, name, standby.minutes)}",
-            held_against=record,
+            held_against=standby.limit,
             working=_working(asking, name, carried),
             missing=(*outage.minutes_missing(name, standby.minutes), *_what_feeds(asking, name)),
             turns=_turns(asking, name, standby.minutes, carried),
@@ -139,7 +136,7 @@ def _short(asking: Standbys, names: list[str], standby: Standby, fails: bool) ->
         limit=standby.minutes,
         unit="min",
         margin=held.high - standby.minutes,
-        held_against=record,
+        held_against=standby.limit,
         working=_working(asking, name, carried),
         related=(Related(standby.at, "asks it"),),
         remedy=_longer(asking, name, standby.minutes, carried),

@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from riserlint import (
     Answer,
     Gear,
-    Limit,
     NotApplicable,
     Passed,
     Path,
@@ -20,7 +19,7 @@ from riserlint import (
     path_text,
 )
 from riserlint_rules.standby_time.checks import SHED
-from riserlint_rules.standby_time.words import cited, minutes_words, named
+from riserlint_rules.standby_time.words import minutes_words, named
 
 
 def shedding(standbys: Standbys) -> Iterator[Said]:
@@ -87,7 +86,6 @@ def _early(
     if not direct:
         loses += f"{'they need' if many else 'it needs'}, or power, to a shedding"
     after = next(f"{shed.minutes:g} min" for shed in sheds.values() if shed.at == shed_at)
-    record = Limit("standby asked", standby.minutes, "min", cited(standby), "stated", path_text(standby.at))
     missing: tuple[Path, ...] = ()
     if not fails:
         missing = standbys.built.failures.missing(gear)
@@ -102,7 +100,7 @@ def _early(
         limit=standby.minutes,
         unit="min",
         margin=useful.high - standby.minutes if fails else None,
-        held_against=record,
+        held_against=standby.limit,
         working=f"useful for {minutes_words(useful)} against {standby.minutes:g} min",
         related=tuple(Related(member.at, "goes with it") for member, _, _ in members),
         remedy=Remedy(f"switch it off after {standby.minutes:g} min at the earliest, or leave it on")

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Sequence
 
-from riserlint import Citation, Span, Standby, path_text
+from riserlint import Span
 
 #: So many ids stand in one sentence.
 _FEW_NAMES = 3
@@ -13,11 +13,6 @@ def named(names: Sequence[str]) -> str:
     """Return the first few ids, and how many more."""
     few = ", ".join(names[:_FEW_NAMES])
     return few if len(names) <= _FEW_NAMES else f"{few} and {len(names) - _FEW_NAMES:,} more"
-
-
-def cited(standby: Standby) -> Citation:
-    """Return where a standby is asked, as a citation."""
-    return Citation("basis of design" if standby.at[0] == "basis" else "design", "", path_text(standby.at))
 
 
 def watts_words(span: Span, unit: str = "W") -> str:

@@ -11,6 +11,7 @@ from riserlint import (
     Related,
     Remedy,
     Said,
+    Standby,
     SupplyWay,
     Unbacked,
     path_text,
@@ -116,6 +117,7 @@ def _escapes(asking: Asking, root: Unbacked, mends: Mends) -> Answer:
     with_it = f", and with it {dark}" if dark else ""
     mend = mends.of(root)
     on_generator = any(way.supplied is not None and way.supplied.end == "generator" for way in root.ways)
+    held_min = None if standby is None or on_generator else 0.0
     darkens = "goes dark until the generator has started" if on_generator else "goes dark with the mains"
     related = [Related(other.at, f"goes dark with {thing.id}") for other in root.dark]
     for name in way.supplied.through if way.supplied is not None else ():
@@ -129,11 +131,28 @@ def _escapes(asking: Asking, root: Unbacked, mends: Mends) -> Answer:
         way.at,
         f"{thing.id} escapes every UPS ({words}): it {darkens}{with_it}{asked}",
         level="error" if standby is not None else None,
-        working=_inlet_sums(asking, root),
+        value=held_min,
+        limit=None if standby is None else standby.minutes,
+        unit="" if standby is None else "min",
+        margin=None if standby is None or held_min is None else -standby.minutes,
+        held_against=None if standby is None else standby.limit,
+        working="; ".join(
+            words for words in (_inlet_sums(asking, root), _held_words(root, standby)) if words
+        ),
         related=tuple(related),
         remedy=mend.remedy,
         rests_on=tuple(way.at for way in root.ways),
     )
+
+
+def _held_words(root: Unbacked, standby: Standby | None) -> str:
+    """Return what is held of the standby asked, with the way that leads past every UPS."""
+    ways = [way.supplied for way in root.ways if way.supplied is not None]
+    chains = [" ← ".join((root.thing.id, *way.through, way.end)) for way in ways if way.end != "refused"]
+    if not chains:
+        return ""
+    held = f": 0 min < {standby.minutes:g} min" if standby is not None and ways[0].end == "mains" else ""
+    return f"{', '.join(chains)}, no UPS on the way{held}"
 
 
 def _way_words(asking: Asking, way: SupplyWay) -> str:
