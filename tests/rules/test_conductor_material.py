@@ -284,7 +284,7 @@ def test_clad_conductors_read_with_both_resistances() -> None:
     assert answer.working == "24 AWG: 13.47 ohm per 100 m, of copper 8.422"
     assert answer.held_against is not None
     assert answer.held_against.known == "published"
-    assert answer.citations == ()
+    assert [citation.text for citation in answer.citations] == ["IEC 61156-5"]
     region = found(
         text.replace("[space]", "[space]", 1).replace('annex"', 'annex"\nregion = "north-america"'),
         "copper-clad",

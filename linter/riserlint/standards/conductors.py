@@ -80,6 +80,15 @@ POWER_CONDUCTOR_COPPER_SHARE: Final = Limit(
     known="memory",
     source=_RECALLED,
 )
+IEC_COPPER_SHARE: Final = Limit(
+    name="share of copper in the conductors of symmetrical cable for horizontal floor wiring",
+    value=1.0,
+    unit="of the metal",
+    citation=Citation("IEC 61156-5", "", "conductor"),
+    known="memory",
+    source=_RECALLED,
+    note="A solid conductor of annealed copper.",
+)
 CONTACT_OHM: Final = Limit(
     name="resistance that a connection may add to each conductor",
     value=0.2,

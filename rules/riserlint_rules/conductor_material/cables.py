@@ -125,7 +125,9 @@ def _metal(built: Built, use: Use, subject: Path, name: str) -> Said:
         ohm = 100 * _copper_per_m(cable, awg.value)[0]
         clad = ohm * conductor_limits.COPPER_CLAD_ALUMINIUM_FACTOR.value
         working = f"{awg.value} AWG: {clad:.4g} ohm per 100 m, of copper {ohm:.4g}"
-    north_america = built.region == "north-america"
+    beside = conductor_limits.POWER_CONDUCTOR_COPPER_SHARE
+    if built.region != "north-america":
+        beside = conductor_limits.IEC_COPPER_SHARE
     changes = (Change(material.at, "copper"),) if _may_change(built, material) else ()
     return Answer(
         COPPER_CLAD.name,
@@ -134,7 +136,7 @@ def _metal(built: Built, use: Use, subject: Path, name: str) -> Said:
         material.at,
         f"{name}: conductors of copper-clad aluminium carry power, the cabling standards ask for copper ({users})",
         held_against=conductor_limits.COPPER_SHARE,
-        citations=(conductor_limits.POWER_CONDUCTOR_COPPER_SHARE.citation,) if north_america else (),
+        citations=(beside.citation,),
         working=working,
         remedy=Remedy("cable and cords of copper", changes),
         rests_on=(material.at,),

@@ -11,6 +11,7 @@ COPPER_CLAD = Check(
     (
         conductor_limits.COPPER_SHARE,
         conductor_limits.POWER_CONDUCTOR_COPPER_SHARE,
+        conductor_limits.IEC_COPPER_SHARE,
         conductor_limits.COPPER_CLAD_ALUMINIUM_FACTOR,
     ),
 )
