@@ -235,7 +235,7 @@ def test_the_shipped_schema_is_the_one_that_the_models_make() -> None:
 def test_all_tables_stand_in_one_page_that_fits(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     page = printed(name, capsys)
     missing = {table for table in TABLES if f"({table})" not in page}
-    assert missing <= {"bundles", "cords"}  # not every design has them
+    assert missing <= {"bundles", "cords", "ports", "vlans"}  # not every design has them
     assert max(len(line.rstrip()) for line in page.splitlines()) <= 80
     assert "\x1b" not in page
     assert "qualified electrician" in page
@@ -527,3 +527,47 @@ def test_the_ups_table_by_hand(tmp_path: Path, capsys: pytest.CaptureFixture[str
         "as if new [W]": "50.0",
         "runtime [min]": "30.0",
     }
+
+
+def test_a_fitter_reads_the_vlans_of_each_port_in_the_order_of_the_ports(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    file = written(
+        tmp_path,
+        """
+[vlan]
+doors = { vid = 30, gateway = "none" }
+cams = { vid = 4 }
+spare = {}
+[switch]
+core = { vlans = "802.1Q" }
+desk = { vlans = "none" }
+[device]
+cam = {}
+[ssid]
+guests = { vlan = "doors" }
+[port.core]
+9-10 = { untagged = "cams", tagged = [] }
+1 = { untagged = "none", tagged = ["doors", "cams"] }
+2 = { tagged = [] }
+[run]
+a = { from = "core/10", to = "cam" }
+b = { from = "core/1", to = "desk/1" }
+c = { from = "core/3", to = "unknown" }
+""",
+    )
+    rows = [tuple(row.values()) for row in in_csv(file, "ports", capsys)]
+    assert rows == [
+        ("core", "1", "b", "desk/1", "none", "4 cams, 30 doors"),
+        ("core", "2", "", "", "unknown", "none"),
+        ("core", "3", "c", "unknown", "unknown", "unknown"),
+        ("core", "9", "", "", "4 cams", "none"),
+        ("core", "10", "a", "cam", "4 cams", "none"),
+        ("desk", "1", "b", "core/1", "as it comes", "as it comes"),
+    ]
+    vlans = [tuple(row.values()) for row in in_csv(file, "vlans", capsys)]
+    assert vlans == [
+        ("spare", "unknown", "unknown", "0", "0", "", ""),
+        ("cams", "4", "unknown", "2", "1", "core", ""),
+        ("doors", "30", "none", "0", "1", "core", "guests"),
+    ]

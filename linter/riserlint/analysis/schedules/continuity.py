@@ -5,14 +5,11 @@ from collections.abc import Iterator
 
 from riserlint.analysis.blackout import Survival
 from riserlint.analysis.built import Built
-from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly
+from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly, few
 from riserlint.design.paths import path_text
 from riserlint.engineering.runtime import drawn_watts
 from riserlint.engineering.span import Span
 from riserlint.installation.things import Gear
-
-#: So many ids stand in one row.
-_FEW = 4
 
 
 def continuity_tables(built: Built) -> Iterator[Table]:
@@ -151,7 +148,7 @@ def _failures(built: Built) -> Table:
             exactly(len(dark.get(place, ()))),
             exactly(len(useless.get(place, ()))),
             exactly(perhaps.get(place, 0)),
-            _few([*dark.get(place, ()), *useless.get(place, ())]),
+            few([*dark.get(place, ()), *useless.get(place, ())]),
         )
         for place in places
     ]
@@ -177,8 +174,3 @@ def _failures(built: Built) -> Table:
         None,
         tuple(working),
     )
-
-
-def _few(names: list[str]) -> str:
-    more = f" and {len(names) - _FEW:,} more" if len(names) > _FEW else ""
-    return ", ".join(names[:_FEW]) + more

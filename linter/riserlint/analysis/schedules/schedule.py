@@ -7,6 +7,7 @@ from riserlint.analysis.loads import Case
 from riserlint.analysis.schedules.cables import cable_tables
 from riserlint.analysis.schedules.continuity import continuity_tables
 from riserlint.analysis.schedules.heat import heat_tables
+from riserlint.analysis.schedules.network import network_tables
 from riserlint.analysis.schedules.power import power_tables
 from riserlint.analysis.schedules.tables import Table
 from riserlint.design.paths import Path
@@ -24,6 +25,8 @@ TABLES = (
     "bundles",
     "heat",
     "heat-parts",
+    "ports",
+    "vlans",
     "upses",
     "continuity",
     "failures",
@@ -46,6 +49,7 @@ def schedule_of(built: Built, case: Case) -> Schedule:
         *power_tables(built, settled, balance),
         *cable_tables(built),
         *heat_tables(built, settled, balance),
+        *network_tables(built),
         *continuity_tables(built),
     ]
     missing: dict[Path, None] = {}
