@@ -1,9 +1,17 @@
 """standby-time: each row is a design on one base, with the whole of what the rule says of it."""
 
-import pytest
+import tempfile
+from pathlib import Path
 
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from riserlint.analysis.built import Built
+from riserlint.design.paths import path_text
+from riserlint.design.reading import read_basis, read_design
 from riserlint.review.findings import DesignReview, Finding
-from riserlint.testing import Case, Expected, pointed_at, review_text
+from riserlint.testing import TODAY, Case, Expected, pointed_at, review_text
 from riserlint_rules.standby_time import RULE
 from riserlint_rules.ups_coverage import RULE as UPS_COVERAGE
 
@@ -400,3 +408,84 @@ def test_every_check_has_a_row_that_passes_and_one_that_fails() -> None:
     }
     assert fails == {check.name for check in RULE.checks}
     assert any(not case.expected for case in CASES)
+
+
+# -- nothing that ends too soon goes unsaid --------------------------------------------------------------------------
+
+
+@st.composite
+def sites(draw: st.DrawFn) -> str:
+    """Draw UPSs behind each other or not, switches on one, on two or on none, and devices that need each other."""
+    count, devices, switches = draw(st.integers(1, 3)), draw(st.integers(2, 5)), draw(st.integers(1, 3))
+    lines = ['[design]\ntitle = "invented"', "[space]\nroom = { max_c = 25, mean_c = 25 }", "[ups]"]
+    for index in range(count):
+        above = draw(st.sampled_from(["mains", *(f"u{other}" for other in range(index))]))
+        minutes = draw(st.integers(5, 60))
+        sheds = [
+            f'{{ after_min = {draw(st.integers(1, 30))}, gear = ["d{draw(st.integers(0, devices - 1))}"] }}'
+            for _ in range(draw(st.integers(0, 2)) if index == 0 else 0)
+        ]
+        lines.append(
+            f'u{index} = {{ from = "{above}", space = "room", efficiency = 0.9, chemistry = "lithium", '
+            f"tested_capacity = 1, sheds = [{', '.join(sheds)}], "
+            f"runtime = [{{ w = 10, min = {20 * minutes} }}, {{ w = 10000, min = {minutes / 50} }}] }}"
+        )
+    sources = ["mains", *(f"u{index}" for index in range(count))]
+    lines.append("[switch]")
+    for index in range(switches):
+        one, other = draw(st.sampled_from(sources)), draw(st.sampled_from(sources))
+        fed = f'from = "{one}"'
+        if one != other and draw(st.booleans()):
+            fed = f'supplies = [{{ from = "{one}" }}, {{ from = "{other}" }}], supply_mode = "redundant"'
+        lines.append(f"s{index} = {{ {fed}, ac = {{ own_w = 40 }} }}")
+    lines.append("[device]")
+    runs = [
+        f'tie-{index} = {{ from = "s{index - 1}/40", to = "s{index}/41" }}' for index in range(1, switches)
+    ]
+    for index in range(devices):
+        needs = [f'"d{other}"' for other in range(devices) if other != index and draw(st.integers(0, 3)) == 0]
+        lines.append(
+            f'd{index} = {{ from = "{draw(st.sampled_from(sources))}", role = "r{draw(st.integers(0, 1))}", '
+            f"draw_w = {{ day = {draw(st.integers(5, 100))} }}, needs = [{', '.join(needs)}] }}"
+        )
+        runs.append(
+            f'x{index} = {{ from = "s{draw(st.integers(0, switches - 1))}/{index + 1}", to = "d{index}" }}'
+        )
+    lines.append("[role]")
+    lines += [
+        f"r{index} = {{ standby_min = {draw(st.sampled_from([10, 20, 30, 60]))} }}" for index in range(2)
+    ]
+    return "\n".join([*lines, "[run]", *runs]) + "\n"
+
+
+def built_of(text: str) -> Built:
+    """Return the installation of a design that is written without a basis."""
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "design.toml"
+        file.write_text(text, encoding="utf-8")
+        design, problems = read_design(file, Path(folder), read_basis(file, Path(folder)))
+    assert problems == []
+    return Built(design, TODAY)
+
+
+@settings(max_examples=60, deadline=None)
+@given(sites())
+def test_what_ends_too_soon_for_its_role_is_said_of_it_of_its_role_or_of_what_ends_it(text: str) -> None:
+    """The outage, gone through event by event, against the answers of the rules that judge it."""
+    reviews = [review_text(text, [rule]) for rule in (RULE, UPS_COVERAGE)]
+    said_of = [(finding.subject, finding.answer.message) for review in reviews for finding in review.findings]
+    built = built_of(text)
+    for gear in built.gear.values():
+        asked = built.outage.own_standby(gear, None)
+        survival = built.blackout.survival(gear)
+        if asked is None or survival.useful.high >= asked.minutes:
+            continue
+        subjects = {
+            path_text(gear.at),
+            path_text(("role", asked.at[1])),
+            path_text(survival.ended_late_by[:2]),
+        }
+        assert any(subject in subjects or gear.id in message for subject, message in said_of), (
+            gear.id,
+            survival,
+        )
