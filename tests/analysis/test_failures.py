@@ -54,12 +54,17 @@ class Site(NamedTuple):
     recorders: list[tuple[str, int]]
     bridges: list[tuple[str, str, int, int]]
     loose: list[int]
+    bypass: dict[str, str]
 
     def text(self) -> str:
         lines = ['[design]\ntitle = "random"', "[cable]\nc = { conductor_awg = 23 }", "[circuit]"]
         lines += [f'{name} = {{ from = "{up}" }}' for name, up in self.above.items() if name.startswith("c")]
         lines.append("[ups]")
-        lines += [f'{name} = {{ from = "{up}" }}' for name, up in self.above.items() if name.startswith("u")]
+        lines += [
+            f'{name} = {{ from = "{up}"{self.bypass[name]} }}'
+            for name, up in self.above.items()
+            if name.startswith("u")
+        ]
         lines.append("[switch]")
         inlet = 'inlet = { port = "up", pd_class = 8, own_w = 0, efficiency = 1, passes_through = false }, '
         for index, supplies in enumerate(self.supplies):
@@ -154,7 +159,8 @@ class Site(NamedTuple):
         node_of: dict[Thing, str] = {("switch", f"s{n}"): f"s{n}" for n in range(len(self.supplies))}
         node_of |= {("circuit", name): name for name in self.above if name.startswith("c")}
         node_of |= {("ups", name): name for name in self.above if name.startswith("u")}
-        if failed is not None:
+        kept = {", bypass = true", ', bypass = "unknown"'} if unknown_holds else {", bypass = true"}
+        if failed is not None and not (failed[0] == "ups" and self.bypass[str(failed[1])] in kept):
             gone = node_of.get(failed, failed)
             if gone in power:
                 power.remove_node(gone)
@@ -212,6 +218,7 @@ def sites(draw: st.DrawFn, *, unknown: bool) -> Site:
     ]
     ends = ["mains", *names, *(["unknown"] if unknown else [])]
     above = {name: draw(st.sampled_from(ends)) for name in names}
+    bypasses = ["", ", bypass = false", ", bypass = true", *([', bypass = "unknown"'] if unknown else [])]
     count = draw(st.integers(1, 5))
     switch = st.integers(0, count - 1)
     least = 0 if unknown else 1
@@ -243,6 +250,7 @@ def sites(draw: st.DrawFn, *, unknown: bool) -> Site:
         draw(st.lists(st.tuples(st.sampled_from(ends), switch), min_size=1, max_size=2)),
         bridges,
         draw(st.lists(switch, max_size=2)) if unknown else [],
+        {name: draw(st.sampled_from(bypasses)) for name in names if name.startswith("u")},
     )
 
 

@@ -328,6 +328,7 @@ ROWS: tuple[Row, ...] = (
     Row("ups.u.tested_capacity", 0.7),
     Row("ups.u.runtime[0].w", 60),
     Row("ups.u.runtime[0].min", 25),
+    Row("ups.u.bypass", True, (("device.panel.not_lost_with", ["router"]),)),
     Row("ups.u.sheds", [{"after_min": 5, "gear": ["cam-1"]}]),
     Row("ups.u.sheds[0].after_min", 9, (("ups.u.sheds", [{"after_min": 5, "gear": ["cam-1"]}]),)),
     Row("ups.u.sheds[0].gear[0]", "ap", (("ups.u.sheds", [{"after_min": 5, "gear": ["cam-1"]}]),)),

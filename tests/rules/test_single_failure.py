@@ -67,6 +67,11 @@ PHONES_1 = asks("most_lost = { phone = 1 }")
 PHONES_APART = ('p1 = { role = "phone", ', 'p1 = { role = "phone", not_lost_with = ["p2"], ')
 CAMERAS_APART = ('k1 = { role = "camera", ', 'k1 = { role = "camera", not_lost_with = ["k3"], ')
 ONE_CIRCUIT = ('b = { from = "B"', 'b = { from = "A"')
+ONE_UPS = (
+    ("[switch]", '[ups]\nu = { from = "A" }\n[switch]'),
+    ('a = { from = "A"', 'a = { from = "u"'),
+    ('b = { from = "B"', 'b = { from = "u"'),
+)
 B_UNKNOWN = ('b = { from = "B"', 'b = { from = "unknown"')
 B_UNKNOWN_CIRCUIT = ('B = { from = "mains" }', "B = {}")
 SECOND_RECORDER = (
@@ -140,6 +145,32 @@ CASES = [
         asks("most_lost = { phone = 2 }"),
     ),
     Case("a role that this design does not have", BASE, (), asks("most_lost = { door = 1 }")),
+    Case(
+        "two phones on one UPS: it takes both",
+        changed(*ONE_UPS),
+        (e("most-lost", "warning", "ups.u", "u"),),
+        PHONES_1,
+    ),
+    Case(
+        "a UPS with a bypass takes nothing down; the circuit above it does",
+        changed(*ONE_UPS).replace("u = { ", "u = { bypass = true, "),
+        (e("most-lost", "warning", "circuit.A", "A"),),
+        PHONES_1,
+    ),
+    Case(
+        "two circuits, each with a UPS that has a bypass",
+        changed(*ONE_UPS)
+        .replace("u = { ", 'u2 = { from = "B", bypass = true }\nu = { bypass = true, ')
+        .replace('b = { from = "u"', 'b = { from = "u2"'),
+        (),
+        PHONES_1,
+    ),
+    Case(
+        "whether a UPS on the mains has a bypass is not known",
+        changed(*ONE_UPS).replace('u = { from = "A"', 'u = { bypass = "unknown", from = "mains"'),
+        (e("most-lost", "open", "role.phone", "phone"),),
+        PHONES_1,
+    ),
     # -- pairs
     Case("two phones on two circuits survive each other", changed(PHONES_APART)),
     Case(

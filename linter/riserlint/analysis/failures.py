@@ -1,8 +1,9 @@
 """What goes down when one thing alone fails: a circuit, a UPS, a supply, a switch or an injector, a run.
 
 Gear *goes down* with a failure where it loses all power, or where it no longer reaches something that it needs over
-gear that has power. The mains are on; a UPS that fails passes nothing on. Either of two supplies is taken to carry a
-switch alone, also where they are combined; what a source darkens for want of watts is asked of its budget, not here.
+gear that has power. The mains are on; a UPS that fails passes nothing on, unless a bypass hands the mains on by itself.
+Either of two supplies is taken to carry a switch alone, also where they are combined; what a source darkens
+for want of watts is asked of its budget, not here.
 
 The failures that take gear down are what all its ways have in common (:mod:`riserlint.analysis.fates`), with those
 that darken a switch on a data path among that switch's own. So time is that of the ways times their depth, and never
@@ -36,6 +37,18 @@ class GearFate(NamedTuple):
     dark: Fate
     sure: Fate
     possible: Fate | None
+
+
+class Above(NamedTuple):
+    """The failures of the circuits and UPSs above a supply, and what is not known of them.
+
+    ``fates`` is None where nothing feeds it: circuits and UPSs that feed only each other. ``unknown`` is what is not
+    known of where they end, ``bypasses`` of which UPSs it is not known whether they have a bypass.
+    """
+
+    fates: Fate | None
+    unknown: Path | None
+    bypasses: tuple[Path, ...]
 
 
 class Failures:
@@ -139,9 +152,10 @@ class Failures:
     def _unknown_of(self, thing: Powered) -> Iterator[Path]:
         for way in self.continuity.ways[thing.at]:
             if way.supplied is not None:
-                _, unknown = self.above(way.supplied)
-                if unknown is not None:
-                    yield unknown
+                found = self.above(way.supplied)
+                if found.unknown is not None:
+                    yield found.unknown
+                yield from found.bypasses
             if way.carries == "open":
                 yield (*thing.at, "inlet" if thing.kind == "switch" else "pd")
         if isinstance(thing, Gear):
@@ -156,25 +170,32 @@ class Failures:
                 ]
                 yield from ends or [(*thing.at, "run")]
 
-    def above(self, supplied: Supplied) -> tuple[Fate | None, Path | None]:
-        """Return the failures of the circuits and UPSs above a supply, and what is not known of where they end.
+    def above(self, supplied: Supplied, *, certain: bool = False) -> "Above":
+        """Return the failures of the circuits and UPSs above a supply, and what is not known of them.
 
-        None for the failures where nothing feeds it: circuits and UPSs that feed only each other.
+        A UPS with a bypass takes nothing down when it fails; one of which that is not known may (``certain``: it does).
         """
         marks: set[int] = set()
+        bypasses: list[Path] = []
         seen: set[str] = set()
         here = supplied
         while True:
             for circuit in here.through:
                 marks |= self.mark(("circuit", circuit))
             if here.end in {"loop", "refused"}:
-                return None, None
+                return Above(None, None, ())
             if here.ups is None:
-                return frozenset(marks), here.missing if here.end == "unknown" else None
+                unknown = here.missing if here.end == "unknown" else None
+                return Above(frozenset(marks), unknown, tuple(bypasses))
             if here.ups in seen:
-                return None, None
+                return Above(None, None, ())
             seen.add(here.ups)
-            marks |= self.mark(("ups", here.ups))
+            bypass = self.installation.ups[here.ups].value("bypass")
+            asked = bypass.value is None and self.installation.design.asked(bypass.at)
+            if asked:
+                bypasses.append(bypass.at)
+            if certain if asked else not bypass.value:
+                marks |= self.mark(("ups", here.ups))
             here = self.continuity.ups_above[here.ups]
 
 
@@ -223,8 +244,9 @@ class _Ways:
         """Yield the failures of one way over the mains; nothing where it is no way."""
         if way.supplied is None or not self._holds(way):
             return
-        marks, unknown = self._of.above(way.supplied)
-        if marks is None or (unknown is not None and self._certain):
+        found = self._of.above(way.supplied, certain=self._certain)
+        marks = found.fates
+        if marks is None or (found.unknown is not None and self._certain):
             return
         if way.feed is not None:
             marks |= self._of.mark(way.feed.run.at)

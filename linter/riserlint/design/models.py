@@ -179,6 +179,7 @@ class Ups(Written):
     tested_capacity: Share | None = None
     runtime: Annotated[tuple[RuntimePoint, ...], Field(strict=False, min_length=1)] | None = None
     works_to_c: Celsius | None = None
+    bypass: bool | None = None
     sheds: Annotated[tuple[Shed, ...], Field(strict=False)] | None = None
 
 

@@ -153,7 +153,7 @@ def _failures(built: Built) -> Table:
         for place in places
     ]
     working = [
-        "the mains are on, one thing alone fails; a UPS that fails passes nothing on",
+        "the mains are on, one thing alone fails; a UPS that fails passes nothing on but over a bypass",
         "no need: has power, and no longer reaches something that it needs; may: turns on what is not known",
     ]
     if anything:
