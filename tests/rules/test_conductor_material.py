@@ -192,6 +192,24 @@ CASES = [
         ),
         one("thin-cord", "open", RUN, "6"),
     ),
+    Case(
+        "30 AWG with an injector: that cord may lie before it",
+        design(
+            patch=CORD.replace("26", "30"),
+            cords='cords = [{ cable = "patch", m = 1, bundled_with = 0 }, { cable = "spare", m = 5 }]',
+            more=BOOSTER,
+        ).replace('bundle = "none" }', 'bundle = "none", through = ["booster"] }'),
+        one("thin-cord", "review", RUN, "1"),
+    ),
+    Case(
+        "30 AWG on both sides of an injector",
+        design(
+            patch=CORD.replace("26", "30"),
+            cords='cords = [{ cable = "patch", m = 1, bundled_with = 0 }, { cable = "patch", m = 1, bundled_with = 0 }]',
+            more=BOOSTER,
+        ).replace('bundle = "none" }', 'bundle = "none", through = ["booster"] }'),
+        one("thin-cord", "warning", RUN, "1"),
+    ),
     # -- bundles of thin cords --
     Case("twelve together", thin("m = 3, bundled_with = 11", "m = 2, bundled_with = 0")),
     Case(

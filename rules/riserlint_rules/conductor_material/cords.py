@@ -56,14 +56,15 @@ def _ohm_per_100_m(awg: int) -> float:
 def _thin(built: Built, run: Run, unwritten: bool, thin: list[Cord], unknown: list[Cord]) -> Said:
     thinnest = max(thin, key=lambda cord: awg_of(cord) or 0, default=None)
     awg = None if thinnest is None else awg_of(thinnest)
+    injector = any(inline.is_injector for inline in run.inlines)
     if thinnest is not None and awg is not None and awg > THIN_AWG:
-        return _thinner(built, run, thin, thinnest, awg)
+        all_thinner = run.cords is not None and all((awg_of(cord) or 0) > THIN_AWG for cord in run.cords)
+        return _thinner(built, run, thin, thinnest, awg, sure=all_thinner or not injector)
     metres = _metres(thin)
     metres = Span(metres.low, math.inf if unwritten else metres.high + _metres(unknown).high)
     verdict = at_most(metres, _MOST_M.value)
     if verdict == "pass" and unknown:
         return _gauge_unknown(run, unknown)
-    injector = any(inline.is_injector for inline in run.inlines)
     if verdict == "fail" and injector:
         verdict = "open"
     if verdict == "pass":
@@ -134,14 +135,16 @@ def _places(cords: list[Cord]) -> tuple[Path, ...]:
     return tuple(dict.fromkeys((*(cord.metres.at for cord in cords), *gauges)))
 
 
-def _thinner(built: Built, run: Run, thin: list[Cord], cord: Cord, awg: int) -> Answer:
+def _thinner(built: Built, run: Run, thin: list[Cord], cord: Cord, awg: int, *, sure: bool) -> Answer:
+    """Return that a cord is too thin to carry power; not ``sure``: it does only if it lies behind the injector."""
     ohm = _ohm_per_100_m(awg)
+    carries = "carries power" if sure else "may carry power, if it lies behind the injector"
     return Answer(
         THIN_CORD.name,
-        "fail",
+        "fail" if sure else "review",
         run.at,
         cord.metres.at,
-        f"{run.id} ({run.ends}): a cord of {awg} AWG carries power: {ohm:.3g} ohm per 100 m of conductor, at most "
+        f"{run.id} ({run.ends}): a cord of {awg} AWG {carries}: {ohm:.3g} ohm per 100 m of conductor, at most "
         f"{_CAP.value:g}",
         value=round(ohm, 3),
         limit=_CAP.value,
