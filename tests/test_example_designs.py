@@ -166,7 +166,9 @@ EXAMPLES: dict[str, Example] = {
             Seeded(7, "standby-time/runtime", "ups.desk-ups", "error", "desk-ups = ", "runtime"),
             Seeded(8),
             Seeded(9),
-            Seeded(10),
+            Seeded(10, "addressing/duplicate", "device.cam-8", "error", "cam-8 = ", '"192.168.1.120"'),
+            Seeded(10, "addressing/in-pool", "device.cam-7", "error", "cam-7 = ", '"192.168.1.120"'),
+            Seeded(10, "addressing/in-pool", "device.cam-8", "error", "cam-8 = ", '"192.168.1.120"'),
             Seeded(11),
             # 278 W in an outage at the least, 60 W of it the recorder, which takes 215 W: 278 − 60 + 215 = 433 W
             Seeded(12, "start-surge/ups", "ups.desk-ups", "error", "desk-ups = ", "420"),

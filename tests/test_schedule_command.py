@@ -235,7 +235,14 @@ def test_the_shipped_schema_is_the_one_that_the_models_make() -> None:
 def test_all_tables_stand_in_one_page_that_fits(name: str, capsys: pytest.CaptureFixture[str]) -> None:
     page = printed(name, capsys)
     missing = {table for table in TABLES if f"({table})" not in page}
-    assert missing <= {"bundles", "cords", "ports", "vlans"}  # not every design has them
+    assert missing <= {
+        "bundles",
+        "cords",
+        "ports",
+        "vlans",
+        "subnets",
+        "addresses",
+    }  # not every design has them
     assert max(len(line.rstrip()) for line in page.splitlines()) <= 80
     assert "\x1b" not in page
     assert "qualified electrician" in page
@@ -570,4 +577,40 @@ c = { from = "core/3", to = "unknown" }
         ("spare", "unknown", "unknown", "0", "0", "", ""),
         ("cams", "4", "unknown", "2", "1", "core", ""),
         ("doors", "30", "none", "0", "1", "core", "guests"),
+    ]
+
+
+def test_the_address_schedule_by_hand(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A /28 has 14 hosts; 4 are given out, the gateway and one of two typed in lie outside: 14 - 4 - 2 = 8."""
+    file = written(
+        tmp_path,
+        """
+[vlan.cams]
+vid = 20
+gateway = "r"
+subnet = "10.0.0.0/28"
+gateway_address = "10.0.0.1"
+pools = [{ first = "10.0.0.10", last = "10.0.0.13" }]
+[switch]
+core = { vlans = "802.1Q", address = "10.0.0.2", managed_in = "cams" }
+[device]
+b = { address = "10.0.0.12", reserved = true }
+a = { address = "pool" }
+r = {}
+[port.core]
+1-2 = { untagged = "cams", tagged = [] }
+[run]
+x = { from = "core/1", to = "a" }
+y = { from = "core/2", to = "b" }
+""",
+    )
+    (row,) = in_csv(file, "subnets", capsys)
+    assert tuple(row.values()) == (
+        "cams", "10.0.0.0/28", "r 10.0.0.1", "10.0.0.10 to 10.0.0.13", "14", "3", "4", "8",
+    )  # fmt: skip
+    rows = [tuple(row.values()) for row in in_csv(file, "addresses", capsys)]
+    assert rows == [
+        ("switch.core", "10.0.0.2", "cams", ""),
+        ("device.b", "10.0.0.12", "cams", "yes"),
+        ("device.a", "asks for one", "cams", ""),
     ]

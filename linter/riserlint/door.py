@@ -1,6 +1,7 @@
 """All that the public door offers: ``riserlint`` hands it out, and loads it when the first name is asked for."""
 
 from riserlint.analysis import carrying, remote_powering, supplies, vlan_words, voltages, watt_words
+from riserlint.analysis.addresses import Addressed, Network, PoolRange
 from riserlint.analysis.ambient import Ambient
 from riserlint.analysis.balance import Balance, Released
 from riserlint.analysis.built import Built
@@ -44,6 +45,7 @@ from riserlint.engineering import (
     lengths,
     loss,
     runtime,
+    subnets,
     supply_load,
     vlan_ids,
 )
@@ -79,6 +81,7 @@ from riserlint.review.engine import review_paths
 from riserlint.review.findings import DesignReview, ExitStatus, Finding, Review
 from riserlint.review.hooks import hookimpl
 from riserlint.review.plugins import Fault, RuleSet, load_rules
+from riserlint.standards import addresses as address_limits
 from riserlint.standards import cabling as cabling_limits
 from riserlint.standards import cabling_derating as derating_limits
 from riserlint.standards import conductors as conductor_limits
@@ -94,6 +97,7 @@ from riserlint.version import VERSION
 __all__ = [
     "OTHERS_AS_RUNS",
     "VERSION",
+    "Addressed",
     "Ambient",
     "Answer",
     "Asked",
@@ -139,6 +143,7 @@ __all__ = [
     "Limit",
     "Limited",
     "NeedAnswer",
+    "Network",
     "NoParameters",
     "NominalSupply",
     "NotApplicable",
@@ -146,6 +151,7 @@ __all__ = [
     "Passed",
     "Path",
     "Places",
+    "PoolRange",
     "Port",
     "PortGroup",
     "PortSetting",
@@ -187,6 +193,7 @@ __all__ = [
     "VlanSpread",
     "VlanUser",
     "Written",
+    "address_limits",
     "ampacity",
     "at_least",
     "at_most",
@@ -224,6 +231,7 @@ __all__ = [
     "second_feed",
     "source_end",
     "start_loads",
+    "subnets",
     "sum_of",
     "supplies",
     "supply_limits",

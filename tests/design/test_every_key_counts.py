@@ -239,6 +239,12 @@ PERMITTED: Setup = (
 
 #: A plenum with a cable that may not lie in it; outdoors beside the room, with a jacket for it; two floors.
 IN_PLENUM: Setup = (("space.void.air", "plenum"), ("cable.link.jacket", "CM"))
+#: A network with a pool that the panel gives out, which is in another one.
+OF_CAMERAS = (
+    ("vlan.cameras.subnet", "10.0.20.0/24"),
+    ("vlan.cameras.gateway_address", "10.0.20.1"),
+    ("vlan.cameras.pools", [{"first": "10.0.20.100", "last": "10.0.20.199", "from": "panel"}]),
+)
 OUTSIDE: Setup = (("space.room.exposure", "indoor"), ("space.void.exposure", "outdoor"))
 ENTERING: Setup = (
     ("cable.link.jacket", "outdoor"),
@@ -328,6 +334,17 @@ ROWS: tuple[Row, ...] = (
     Row("ups.u.tested_capacity", 0.7),
     Row("ups.u.runtime[0].w", 60),
     Row("ups.u.runtime[0].min", 25),
+    Row("ups.u.address", "10.0.9.9", (*OF_CAMERAS, ("ups.u.managed_in", "cameras"))),
+    Row(
+        "ups.u.managed_in",
+        "house",
+        (*OF_CAMERAS, ("ups.u.address", "10.0.9.9"), ("ups.u.managed_in", "cameras")),
+    ),
+    Row(
+        "ups.u.reserved",
+        True,
+        (*OF_CAMERAS, ("ups.u.address", "10.0.20.150"), ("ups.u.managed_in", "cameras")),
+    ),
     Row("ups.u.bypass", True, (("device.panel.not_lost_with", ["router"]),)),
     Row("ups.u.sheds", [{"after_min": 5, "gear": ["cam-1"]}]),
     Row("ups.u.sheds[0].after_min", 9, (("ups.u.sheds", [{"after_min": 5, "gear": ["cam-1"]}]),)),
@@ -433,6 +450,13 @@ ROWS: tuple[Row, ...] = (
     Row("switch.hall.inlet.own_w", 12),
     Row("switch.hall.vlans", "none"),
     Row("switch.hall.works_to_c", 30),
+    Row("switch.hall.address", "10.0.9.9", (*OF_CAMERAS, ("switch.hall.managed_in", "cameras"))),
+    Row("switch.hall.managed_in", "cameras", (*OF_CAMERAS, ("switch.hall.address", "10.0.9.9"))),
+    Row(
+        "switch.hall.reserved",
+        True,
+        (*OF_CAMERAS, ("switch.hall.address", "10.0.20.150"), ("switch.hall.managed_in", "cameras")),
+    ),
     Row("switch.hall.ip", "IP20", OUTSIDE),
     Row("inline.protector.kind", "injector"),
     Row("inline.protector.ohm", 9),
@@ -450,6 +474,9 @@ ROWS: tuple[Row, ...] = (
     Row("device.recorder.space", "void", TWO_UPS),
     Row("device.cam-1.role", "panel"),
     Row("device.cam-1.ip", "IP20", OUTSIDE),
+    Row("device.cam-3.address", "10.0.9.9", OF_CAMERAS),
+    Row("device.cam-3.managed_in", "house", (*OF_CAMERAS, ("device.cam-3.address", "10.0.9.9"))),
+    Row("device.cam-3.reserved", True, (*OF_CAMERAS, ("device.cam-3.address", "10.0.20.150"))),
     Row("device.cam-2.priority", "critical", SHORT_SUPPLY),
     Row("device.recorder.from", "u"),
     Row("device.cam-1.feed_first", "inlet", (("device.cam-1.from", "db-2"),)),
@@ -499,6 +526,13 @@ ROWS: tuple[Row, ...] = (
     Row("role.camera.standby_min", 90),
     Row("vlan.cameras.vid", 1),
     Row("vlan.cameras.gateway", GONE, PERMITTED),
+    Row("vlan.cameras.subnet", "10.0.8.0/24", (*OF_CAMERAS, ("device.cam-3.address", "10.0.9.9"))),
+    Row("vlan.cameras.gateway_address", "10.0.9.1", OF_CAMERAS),
+    Row("vlan.cameras.pools", [], (*OF_CAMERAS, ("device.cam-3.address", "pool"))),
+    Row("vlan.cameras.pools[0].first", "10.0.20.1", OF_CAMERAS),
+    Row("vlan.cameras.pools[0].last", "10.0.21.1", OF_CAMERAS),
+    Row("vlan.cameras.pools[0].from", "router", (*OF_CAMERAS, ("device.cam-3.address", "pool"))),
+    Row("vlan.cameras.relay", "router", (*OF_CAMERAS, ("device.cam-3.address", "pool"))),
     Row("gateway.router.default", "permit"),
     Row("port.core.12.untagged", "house"),
     Row("port.core.1.tagged", []),
@@ -685,7 +719,7 @@ def test_every_key_of_every_model_has_a_row() -> None:
 
 def test_all_rules_were_asked() -> None:
     assert load_rules().faults == ()
-    assert len(RULES) == 16
+    assert len(RULES) == 17
 
 
 def test_the_same_design_says_the_same_twice() -> None:

@@ -5,6 +5,7 @@ from datetime import date
 from functools import cached_property
 
 from riserlint.analysis import ambient
+from riserlint.analysis.addresses import Addresses
 from riserlint.analysis.ambient import Ambient
 from riserlint.analysis.balance import Balance, equipment_spaces
 from riserlint.analysis.blackout import Blackout
@@ -179,6 +180,11 @@ class Built(Installation):
     def reach(self) -> Reach:
         """Who can talk to whom, by VLANs and by routes."""
         return Reach(self)
+
+    @cached_property
+    def addresses(self) -> Addresses:
+        """The addresses that are written: in which VLAN they are, and which networks meet."""
+        return Addresses(self, self.reach)
 
     @cached_property
     def vlan_spread(self) -> VlanSpread:

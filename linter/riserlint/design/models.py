@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, ConfigDict, Discriminator, Field, Tag
 
-from riserlint.design.marks import FireClass, IpCode, Jackets
+from riserlint.design.marks import Address, FireClass, GearAddress, IpCode, Jackets, Prefix
 
 Region = Literal["north-america", "europe", "international"]
 Origin = Literal["measured", "nameplate", "drawing", "stated", "assumed"]
@@ -180,6 +180,9 @@ class Ups(Written):
     runtime: Annotated[tuple[RuntimePoint, ...], Field(strict=False, min_length=1)] | None = None
     works_to_c: Celsius | None = None
     bypass: bool | None = None
+    managed_in: Text | None = None
+    address: GearAddress | None = None
+    reserved: bool | None = None
     sheds: Annotated[tuple[Shed, ...], Field(strict=False)] | None = None
 
 
@@ -306,6 +309,9 @@ class Switch(Written):
     vlans: Literal["802.1Q", "none"] | None = None
     works_to_c: Celsius | None = None
     ip: IpCode | None = None
+    managed_in: Text | None = None
+    address: GearAddress | None = None
+    reserved: bool | None = None
 
 
 class InlineValues(Written):
@@ -350,6 +356,9 @@ class Device(Written):
     draw_w: Draw | None = None
     works_to_c: Celsius | None = None
     ip: IpCode | None = None
+    managed_in: Text | None = None
+    address: GearAddress | None = None
+    reserved: bool | None = None
 
 
 class Cord(Written):
@@ -394,11 +403,23 @@ class Role(Written):
     standby_min: NonNegative | None = None
 
 
+class Pool(Written):
+    """Addresses that an address server gives out, from the first to the last, and the gear that gives them."""
+
+    first: Address
+    last: Address
+    from_: Text | None = Field(None, alias="from")
+
+
 class Vlan(Written):
-    """A VLAN: its id, and the gear that routes it."""
+    """A VLAN: its id, the gear that routes it, its subnet, the pools of it that are given out, who relays for them."""
 
     vid: Annotated[int, Field(ge=0, le=4095)] | None = None
     gateway: Text | None = None
+    subnet: Prefix | None = None
+    gateway_address: Address | None = None
+    pools: Annotated[tuple[Pool, ...], Field(strict=False)] | None = None
+    relay: Text | None = None
 
 
 class Gateway(Written):

@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from typing import Any
 
+from riserlint.design.marks import pool_problem
 from riserlint.design.models import PortVlans, RatedPoint
 from riserlint.design.paths import Path, path_text
 from riserlint.design.problems import Problem
@@ -463,8 +464,19 @@ class Installation:
                 for index, name in enumerate(shed.roles):
                     self._refer(name, ("role",), model.role, (*at, "roles", index))
         for vlan_id, vlan in model.vlan.items():
+            at = ("vlan", vlan_id)
             if vlan.gateway != "none":
-                self._refer(vlan.gateway, ("switch", "device"), self.gear, ("vlan", vlan_id, "gateway"))
+                self._refer(vlan.gateway, ("switch", "device"), self.gear, (*at, "gateway"))
+            self._refer(vlan.relay, ("switch", "device"), self.gear, (*at, "relay"))
+            for index, pool in enumerate(vlan.pools or ()):
+                self._refer(pool.from_, ("switch", "device"), self.gear, (*at, "pools", index, "from"))
+                wrong = pool_problem(pool.first, pool.last)
+                if wrong:
+                    self._problem((*at, "pools", index, "last"), wrong)
+        for thing in (*self.gear.values(), *self.ups.values()):
+            self._refer(
+                getattr(thing.model, "managed_in", None), ("vlan",), model.vlan, (*thing.at, "managed_in")
+            )
         for gateway_id in model.gateway:
             self._refer(gateway_id, ("switch", "device"), self.gear, ("gateway", gateway_id))
         for ssid_id, ssid in model.ssid.items():

@@ -22,7 +22,6 @@ NOT_REVIEWED: Final = (
     "electrical noise",
     "uplink and recorder load",
     "loop protection (spanning tree)",
-    "addressing",
     "spare ports and growth",
     "labels",
 )

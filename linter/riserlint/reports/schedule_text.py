@@ -111,7 +111,7 @@ def _rich(table: Table, width: int) -> tuple[RichTable, int]:
     """Return a table for the terminal and the least width at which no number and no word of it is torn.
 
     Where the table is too wide as it is, columns come nearer to each other and ranges stand on two lines; where that
-    is not enough, heads and ids are folded, ids behind a stroke or a point.
+    is not enough, heads and ids are folded, ids behind a stroke.
     """
     heads = [f"{column.name}\n[{column.unit}]" if column.unit else column.name for column in table.columns]
     cells = list(_all_rows(table))
@@ -177,7 +177,7 @@ def _pieces(text: str) -> list[str]:
     """Return the pieces of a text between which it may be folded, each with the stroke or the space behind it."""
     if cell_len(text) <= _WHOLE and "\n" not in text:
         return [text]
-    return re.findall(r"[^-/_. \n]*[-/_. \n]?", text)
+    return re.findall(r"[^-/_ \n]*[-/_ \n]?", text)
 
 
 def _folded(text: str, width: int) -> str:

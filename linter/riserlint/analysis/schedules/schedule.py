@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 from riserlint.analysis.built import Built
 from riserlint.analysis.loads import Case
+from riserlint.analysis.schedules.addresses import address_tables
 from riserlint.analysis.schedules.cables import cable_tables
 from riserlint.analysis.schedules.continuity import continuity_tables
 from riserlint.analysis.schedules.heat import heat_tables
@@ -27,6 +28,8 @@ TABLES = (
     "heat-parts",
     "ports",
     "vlans",
+    "subnets",
+    "addresses",
     "upses",
     "continuity",
     "failures",
@@ -50,6 +53,7 @@ def schedule_of(built: Built, case: Case) -> Schedule:
         *cable_tables(built),
         *heat_tables(built, settled, balance),
         *network_tables(built),
+        *address_tables(built),
         *continuity_tables(built),
     ]
     missing: dict[Path, None] = {}
