@@ -16,12 +16,14 @@ from riserlint.analysis.headroom import Headroom, InletHeadroom
 from riserlint.analysis.heat import OTHERS_AS_RUNS, BundleHeat
 from riserlint.analysis.leaving import Leaving, leaving_of, protected_ends
 from riserlint.analysis.loads import Draw, Grant, device_draw, source_end
+from riserlint.analysis.managing import Exposed, Managed
 from riserlint.analysis.metres import RunMetres
 from riserlint.analysis.needs import NeedAnswer
 from riserlint.analysis.outage import Standby
 from riserlint.analysis.places import Asked, Places, Stretch, Told, first_and_number
 from riserlint.analysis.power import FeedPower, InletPower, SourcePower
-from riserlint.analysis.reach import Reach, Route
+from riserlint.analysis.reach import Endpoint, Reach, Route
+from riserlint.analysis.required import RequiredFlow
 from riserlint.analysis.resistance import ConductorOhm, conductor_of
 from riserlint.analysis.second_feed import SecondFeed, second_feed
 from riserlint.analysis.standbys import Standbys
@@ -122,7 +124,9 @@ __all__ = [
     "DesignReview",
     "DesignUnreadable",
     "Draw",
+    "Endpoint",
     "ExitStatus",
+    "Exposed",
     "Failures",
     "FamilyChannel",
     "Fault",
@@ -142,6 +146,7 @@ __all__ = [
     "Level",
     "Limit",
     "Limited",
+    "Managed",
     "NeedAnswer",
     "Network",
     "NoParameters",
@@ -160,6 +165,7 @@ __all__ = [
     "Related",
     "Released",
     "Remedy",
+    "RequiredFlow",
     "Review",
     "RiserlintError",
     "Route",

@@ -534,6 +534,16 @@ ROWS: tuple[Row, ...] = (
     Row("vlan.cameras.pools[0].from", "router", (*OF_CAMERAS, ("device.cam-3.address", "pool"))),
     Row("vlan.cameras.relay", "router", (*OF_CAMERAS, ("device.cam-3.address", "pool"))),
     Row("gateway.router.default", "permit"),
+    Row(
+        "gateway.router.replies",
+        True,
+        (
+            ("port.core.12.untagged", "house"),
+            ("port.core.10.untagged", "guests"),
+            ("flow", {"video": {"from": "camera", "to": "recorder"}}),
+        ),
+    ),
+    Row("role.guest.untrusted", True, (("switch.core.managed_in", "guests"),)),
     Row("port.core.12.untagged", "house"),
     Row("port.core.1.tagged", []),
     Row(
@@ -719,7 +729,7 @@ def test_every_key_of_every_model_has_a_row() -> None:
 
 def test_all_rules_were_asked() -> None:
     assert load_rules().faults == ()
-    assert len(RULES) == 17
+    assert len(RULES) == 19
 
 
 def test_the_same_design_says_the_same_twice() -> None:

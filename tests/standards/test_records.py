@@ -131,6 +131,7 @@ ALLOWED: dict[tuple[str, float], str] = {
     ("addressing", 4): "how many others a finding names",
     ("bundle_heating", 3): "how many runs a message names",
     ("conductor_material", 3): "how many runs a message names",
+    ("management_exposure", 4): "how many ports and gear a message names",
     ("poe_class", 3): "the lowest category; the class that all ports source",
     ("poe_class", 4): "the pairs of a cable",
     ("poe_class", 8): "the highest category of cable that can be written",

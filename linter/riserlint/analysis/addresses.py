@@ -258,7 +258,6 @@ class Addresses:
             for name, role in model.role.items()
             for index, need in enumerate(role.needs)
         ]
-        asked.extend((flow.from_, flow.to, ("flow", name)) for name, flow in model.flow.items())
         asked.extend(
             (name, need, ("device", name, "needs", index))
             for name, device in model.device.items()
@@ -272,4 +271,10 @@ class Addresses:
             there = frozenset().union(*theirs)
             for vlan in frozenset().union(*ours) - there:
                 found.setdefault(vlan, (f"{who} in it needs {need}", at))
+        for name, flow in model.flow.items():
+            ours, theirs = members.get(flow.from_, []), members.get(flow.to, [])
+            if theirs and all(theirs):
+                for vlan in frozenset().union(*ours) - frozenset().union(*theirs):
+                    why = f"flow {name} leads from {flow.from_} in it to {flow.to}"
+                    found.setdefault(vlan, (why, ("flow", name)))
         return found

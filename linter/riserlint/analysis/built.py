@@ -17,12 +17,14 @@ from riserlint.analysis.failures import Failures
 from riserlint.analysis.headroom import Headroom
 from riserlint.analysis.heat import Heat
 from riserlint.analysis.loads import Case
+from riserlint.analysis.managing import Management
 from riserlint.analysis.metres import RunMetres, run_metres
 from riserlint.analysis.needs import Needs
 from riserlint.analysis.outage import Outage
 from riserlint.analysis.places import Places
 from riserlint.analysis.power import Ground, Power
 from riserlint.analysis.reach import Reach
+from riserlint.analysis.required import Requirements
 from riserlint.analysis.settled import Settled
 from riserlint.analysis.ups_load import UpsLoads
 from riserlint.analysis.vlan_spread import VlanSpread
@@ -185,6 +187,16 @@ class Built(Installation):
     def addresses(self) -> Addresses:
         """The addresses that are written: in which VLAN they are, and which networks meet."""
         return Addresses(self, self.reach)
+
+    @cached_property
+    def requirements(self) -> Requirements:
+        """What must talk by the needs of roles, over gateways and back."""
+        return Requirements(self, self.reach, self.addresses)
+
+    @cached_property
+    def management(self) -> Management:
+        """In which VLANs the management of gear answers, and from where frames get there."""
+        return Management(self, self.reach)
 
     @cached_property
     def vlan_spread(self) -> VlanSpread:

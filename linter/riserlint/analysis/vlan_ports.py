@@ -99,6 +99,10 @@ class VlanPorts:
         """Return what a router does with what no flow states, None where unknown, and where that stands."""
         return self._value("gateway", gateway, "default")
 
+    def replies(self, gateway: str) -> tuple[bool | None, Path]:
+        """Return whether a router lets the replies of a permitted flow back by itself, and where that stands."""
+        return self._value("gateway", gateway, "replies")
+
     def kind(self, gear: Gear) -> GearKind:
         """Return how gear treats VLANs."""
         found = self._kinds.get(gear.id)

@@ -401,6 +401,7 @@ class Role(Written):
     needs: Annotated[tuple[Text, ...], Field(strict=False)] = ()
     apart_from: Annotated[tuple[Text, ...], Field(strict=False)] = ()
     standby_min: NonNegative | None = None
+    untrusted: bool | None = None
 
 
 class Pool(Written):
@@ -423,9 +424,10 @@ class Vlan(Written):
 
 
 class Gateway(Written):
-    """The policy of a router: what happens to what no flow states."""
+    """The policy of a router: what happens to what no flow states, and whether replies to a flow come back by it."""
 
     default: Literal["deny", "permit"] | None = None
+    replies: bool | None = None
 
 
 class PortVlans(Written):
