@@ -147,6 +147,37 @@ EXAMPLES: dict[str, Example] = {
         1,
         0,
     ),
+    "depot.toml": Example(
+        (
+            # 16 × 9.8 W = 156.8 W at the cameras
+            Seeded(1, "cascade-headroom/budget", "switch.cabinet-a", "error", "pse = ", "150"),
+            Seeded(1, "cascade-headroom/budget", "switch.cabinet-b", "error", "pse = ", "150"),
+            # 96 Mbit/s × 1538 / 1460 = 101.1 Mbit/s; of two cabinets 30 × 6 × 1.053 = 189.6 Mbit/s
+            Seeded(2, "uplink-load/average", "run.U-B", "error", "U-B = ", "U-B"),
+            Seeded(2, "uplink-load/peak", "run.U-B", "warning", "U-B = ", "U-B"),
+            Seeded(2, "uplink-load/ring", "run.U-A", "error", "U-A = ", "U-A"),
+            Seeded(3, "uplink-load/intake", "device.recorder", "warning", "recorder = ", "320"),
+            Seeded(4, "vlan-isolation/carried", "vlan.cameras", "warning", "up = ", "tagged"),
+            Seeded(4, "vlan-isolation/trunk-ends", "run.U-C", "error", "up = ", '"spare"'),
+            Seeded(5, "ups-coverage/backed", "switch.cabinet-a", "error", "cabinet-a = ", '"yard-a"'),
+            Seeded(5, "ups-coverage/backed", "switch.cabinet-b", "error", "cabinet-b = ", '"yard-b"'),
+            Seeded(5, "ups-coverage/backed", "switch.cabinet-c", "error", "cabinet-c = ", '"yard-c"'),
+            Seeded(6, "required-flow/denied", "role.viewer", "error", "viewer = ", '"recorder"'),
+            Seeded(7),
+        ),
+        (
+            AlsoTrue(
+                "cascade-headroom/reserve",
+                "switch.cabinet-c",
+                "14 × 9.8 W with the loss are 139 W of 150 W: less stays free than the basis asks",
+            ),
+            AlsoTrue(
+                "vlan-isolation/default-vlan", "vlan.house", "one end of the link sends VLAN 1 untagged"
+            ),
+        ),
+        1,
+        0,
+    ),
     "clinic.toml": Example(
         (
             # (25.5 − 5) × 0.85 = 17.4 W; 12.5 + 12.5 + 15 = 40 W

@@ -240,6 +240,7 @@ def test_all_tables_stand_in_one_page_that_fits(name: str, capsys: pytest.Captur
         "cords",
         "ports",
         "vlans",
+        "links",
         "subnets",
         "addresses",
     }  # not every design has them
@@ -614,3 +615,17 @@ y = { from = "core/2", to = "b" }
         ("device.b", "10.0.0.12", "cams", "yes"),
         ("device.a", "asks for one", "cams", ""),
     ]
+
+
+def test_the_link_schedule_by_hand(capsys: pytest.CaptureFixture[str]) -> None:
+    """16 × 6 = 96 Mbit/s; × 1538 / 1460 = 101.13; of 100: 101 %. With U-C idle 30 streams go over U-A: 189.6."""
+    rows = {(row["run"], row["while idle"]): row for row in in_csv("depot.toml", "links", capsys)}
+    shared = rows["U-B", ""]
+    assert (shared["streams"], shared["average [Mbit/s]"], shared["on the wire [Mbit/s]"]) == (
+        "16",
+        "96.0",
+        "101.1",
+    )
+    assert (shared["rate [Mbit/s]"], shared["of it [%]"]) == ("100", "101")
+    assert rows["U-A", "U-C"]["on the wire [Mbit/s]"] == "189.6"
+    assert rows["O-2", ""]["streams"] == "46"

@@ -30,6 +30,7 @@ from riserlint.analysis.standbys import Standbys
 from riserlint.analysis.starting import Staging, StartLoads, StartOf, start_loads
 from riserlint.analysis.supplies import Dark, Limited, SupplyLost
 from riserlint.analysis.thicker import RunLoss, loss_of, thicker_gauges, with_gauge
+from riserlint.analysis.traffic import Intake, LinkLoad, Ring
 from riserlint.analysis.ups_load import Carried, UpsLoad, parts_that_turn
 from riserlint.analysis.vlan_ports import PortSetting
 from riserlint.analysis.vlan_spread import OneVlan, VlanHop, VlanSpread, VlanUser
@@ -41,6 +42,7 @@ from riserlint.engineering import (
     ampacity,
     bundle_heat,
     conductors,
+    framing,
     granting,
     inrush,
     jackets,
@@ -93,6 +95,7 @@ from riserlint.standards import network as network_limits
 from riserlint.standards import outdoor as outdoor_limits
 from riserlint.standards import poe as poe_limits
 from riserlint.standards import supply as supply_limits
+from riserlint.standards import traffic as traffic_limits
 from riserlint.standards.record import Citation, Known, Limit, Table
 from riserlint.version import VERSION
 
@@ -141,11 +144,13 @@ __all__ = [
     "InletHeadroom",
     "InletPower",
     "InlineGear",
+    "Intake",
     "Known",
     "Leaving",
     "Level",
     "Limit",
     "Limited",
+    "LinkLoad",
     "Managed",
     "NeedAnswer",
     "Network",
@@ -167,6 +172,7 @@ __all__ = [
     "Remedy",
     "RequiredFlow",
     "Review",
+    "Ring",
     "RiserlintError",
     "Route",
     "Rule",
@@ -213,6 +219,7 @@ __all__ = [
     "device_draw",
     "fire_limits",
     "first_and_number",
+    "framing",
     "granting",
     "heat_limits",
     "hookimpl",
@@ -243,6 +250,7 @@ __all__ = [
     "supply_limits",
     "supply_load",
     "thicker_gauges",
+    "traffic_limits",
     "vlan_ids",
     "vlan_words",
     "voltages",

@@ -239,6 +239,8 @@ PERMITTED: Setup = (
 
 #: A plenum with a cable that may not lie in it; outdoors beside the room, with a jacket for it; two floors.
 IN_PLENUM: Setup = (("space.void.air", "plenum"), ("cable.link.jacket", "CM"))
+#: A link of the cameras that carries next to nothing.
+SLOW: Setup = (("run.R-1.mbps", 10),)
 #: A network with a pool that the panel gives out, which is in another one.
 OF_CAMERAS = (
     ("vlan.cameras.subnet", "10.0.20.0/24"),
@@ -543,6 +545,22 @@ ROWS: tuple[Row, ...] = (
             ("flow", {"video": {"from": "camera", "to": "recorder"}}),
         ),
     ),
+    Row("part.camera.stream_mbps.average", 6, SLOW),
+    Row("part.camera.stream_mbps.peak", 8, (*SLOW, ("part.camera.stream_mbps.average", 1))),
+    Row("device.ap.clients_mbps.average", 300, (("run.R-5.mbps", 10),)),
+    Row("device.ap.clients_mbps.peak", 300, (("run.R-5.mbps", 10), ("device.ap.clients_mbps.average", 1))),
+    Row(
+        "part.camera.clients_mbps", {"average": 300}, (("run.R-5.mbps", 10), ("ssid.visitors.at", ["cam-3"]))
+    ),
+    Row(
+        "part.camera.intake_mbps",
+        1,
+        (*SLOW, ("device.panel.needs", ["cam-3"]), ("device.panel.stream_mbps", {"average": 6})),
+    ),
+    Row("device.cam-1.stream_mbps", {"average": 9}, SLOW),
+    Row("device.recorder.intake_mbps", 3, (*SLOW, ("part.camera.stream_mbps.average", 6))),
+    Row("run.R-1.mbps", 100, (*SLOW, ("part.camera.stream_mbps.average", 30))),
+    Row("part.main.ports.1-4.mbps", 10, (("part.camera.stream_mbps.average", 60),)),
     Row("role.guest.untrusted", True, (("switch.core.managed_in", "guests"),)),
     Row("port.core.12.untagged", "house"),
     Row("port.core.1.tagged", []),
@@ -729,7 +747,7 @@ def test_every_key_of_every_model_has_a_row() -> None:
 
 def test_all_rules_were_asked() -> None:
     assert load_rules().faults == ()
-    assert len(RULES) == 19
+    assert len(RULES) == 20
 
 
 def test_the_same_design_says_the_same_twice() -> None:

@@ -139,6 +139,7 @@ ALLOWED: dict[tuple[str, float], str] = {
     ("standby_time", 3): "how many ids stand in one sentence; decimals of a share",
     ("ups_coverage", 3): "how many supplies are tried; decimals of a share",
     ("ups_coverage", 12): "how many places a finding names",
+    ("uplink_load", 4): "how many links a message names",
     ("vlan_isolation", 3): "how many ports a message names",
     ("vlan_isolation", 50): "how many changes a remedy makes at most",
 }

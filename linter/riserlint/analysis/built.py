@@ -26,6 +26,7 @@ from riserlint.analysis.power import Ground, Power
 from riserlint.analysis.reach import Reach
 from riserlint.analysis.required import Requirements
 from riserlint.analysis.settled import Settled
+from riserlint.analysis.traffic import Traffic
 from riserlint.analysis.ups_load import UpsLoads
 from riserlint.analysis.vlan_spread import VlanSpread
 from riserlint.analysis.voltages import Voltages
@@ -197,6 +198,11 @@ class Built(Installation):
     def management(self) -> Management:
         """In which VLANs the management of gear answers, and from where frames get there."""
         return Management(self, self.reach)
+
+    @cached_property
+    def traffic(self) -> Traffic:
+        """What the links carry: streams to what needs them, and the traffic of wireless clients."""
+        return Traffic(self, self.reach, self.addresses, self.needs)
 
     @cached_property
     def vlan_spread(self) -> VlanSpread:

@@ -224,10 +224,11 @@ class Pse(Written):
 
 
 class Port(Written):
-    """A port or a range of ports: the highest class that it sources, and its cap in watts at the port."""
+    """A port or a range of ports: the highest class that it sources, its cap in watts at the port, its rate."""
 
     pse_class: PortClass | None = None
     cap_w: Positive | None = None
+    mbps: Positive | None = None
 
 
 class Pd(Written):
@@ -272,6 +273,13 @@ class Draw(Written):
     start_s: NonNegative | None = None
 
 
+class Mbps(Written):
+    """A stream in Mbit/s: its average, and its peak."""
+
+    average: NonNegative | None = None
+    peak: NonNegative | None = None
+
+
 class Part(Written):
     """A kind of gear: whatever switches or devices of this kind have in common."""
 
@@ -284,6 +292,9 @@ class Part(Written):
     vlans: Literal["802.1Q", "none"] | None = None
     works_to_c: Celsius | None = None
     ip: IpCode | None = None
+    stream_mbps: Mbps | None = None
+    clients_mbps: Mbps | None = None
+    intake_mbps: Positive | None = None
 
 
 class Supply(Written):
@@ -356,6 +367,9 @@ class Device(Written):
     draw_w: Draw | None = None
     works_to_c: Celsius | None = None
     ip: IpCode | None = None
+    stream_mbps: Mbps | None = None
+    clients_mbps: Mbps | None = None
+    intake_mbps: Positive | None = None
     managed_in: Text | None = None
     address: GearAddress | None = None
     reserved: bool | None = None
@@ -389,6 +403,7 @@ class Run(Written):
     connections: Count | None = None
     consolidation_point_m: NonNegative | None = None
     pairs: Literal[2, 4] | None = None
+    mbps: Positive | None = None
     space: Text | None = None
     bundle: Text | None = None
     route: Annotated[tuple[Segment, ...], Field(strict=False, min_length=1)] | None = None

@@ -20,7 +20,6 @@ NOT_REVIEWED: Final = (
     "structure and fixings",
     "separation from mains and power cables",
     "electrical noise",
-    "uplink and recorder load",
     "loop protection (spanning tree)",
     "spare ports and growth",
     "labels",

@@ -8,6 +8,7 @@ from riserlint.analysis.schedules.addresses import address_tables
 from riserlint.analysis.schedules.cables import cable_tables
 from riserlint.analysis.schedules.continuity import continuity_tables
 from riserlint.analysis.schedules.heat import heat_tables
+from riserlint.analysis.schedules.links import link_tables
 from riserlint.analysis.schedules.network import network_tables
 from riserlint.analysis.schedules.power import power_tables
 from riserlint.analysis.schedules.tables import Table
@@ -28,6 +29,7 @@ TABLES = (
     "heat-parts",
     "ports",
     "vlans",
+    "links",
     "subnets",
     "addresses",
     "upses",
@@ -53,6 +55,7 @@ def schedule_of(built: Built, case: Case) -> Schedule:
         *cable_tables(built),
         *heat_tables(built, settled, balance),
         *network_tables(built),
+        *link_tables(built),
         *address_tables(built),
         *continuity_tables(built),
     ]
