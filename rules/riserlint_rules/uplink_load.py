@@ -100,15 +100,23 @@ def review(built: Built, parameters: Parameters) -> Iterator[Said]:
     yield from _homeless(traffic.homeless)
     tightest = max(traffic.links, key=_use, default=None)
     for load in traffic.links:
-        if load.carried.sources == 1 and load.rate_missing and math.isinf(load.rate.high):
-            why = "it carries one stream, and its rate is not written"
-            yield NotApplicable(AVERAGE.name, load.run.at, why)
-            continue
-        yield _average(load, share, load is tightest)
+        said = [_average(load, share, load is tightest)]
         if traffic.peaks_stated:
-            yield _peak(load)
+            said.append(_peak(load))
         else:
-            yield NotApplicable(PEAK.name, load.run.at, "no peak is stated")
+            said.append(NotApplicable(PEAK.name, load.run.at, "no peak is stated"))
+        for one in said:
+            if (
+                load.carried.sources == 1
+                and load.rate_missing
+                and isinstance(one, Answer)
+                and one.kind == "open"
+            ):
+                # A device's own port was made for its own stream: nobody is asked for its rate.
+                why = "it carries one stream, and its rate is not written"
+                yield NotApplicable(one.check, load.run.at, why)
+            else:
+                yield one
     for ring in traffic.rings:
         yield _ring(ring, share)
     for mesh in traffic.meshes:

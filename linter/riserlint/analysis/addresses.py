@@ -4,7 +4,7 @@ Two networks *meet* where frames get from one to the other (their places are mer
 router has both: then an address may stand for one host alone, and no prefix may lie in another.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 from ipaddress import ip_address, ip_network
 from typing import NamedTuple
@@ -130,9 +130,7 @@ class Addresses:
         elif isinstance(thing, Gear) and not thing.is_switch:
             places = self._reach.graph.own_places(thing)
             roots = frozenset(self._reach.certain.root[place] for place in places)
-            vlans = tuple(
-                dict.fromkeys(vlan for root in sorted(roots) for vlan in self._vlans_of.get(root, ()))
-            )
+            vlans = tuple(sorted(self._homes(thing, roots)))
             missing = () if vlans else self._what_decides(thing)
         else:
             missing = (managed.at,)
@@ -234,9 +232,26 @@ class Addresses:
     # -- who leaves a VLAN ----------------------------------------------------------------------------------------
 
     def vlans_of(self, endpoint: Endpoint) -> frozenset[str]:
-        """Return the VLANs that an endpoint is in for certain."""
+        """Return the VLANs that an endpoint is meant to be in, as far as that is certain.
+
+        Those of the port that it hangs on; behind gear that knows no VLANs those that frames get to.
+        """
         root = self._reach.certain.root
-        return frozenset(vlan for place in endpoint.sends for vlan in self._vlans_of.get(root[place], ()))
+        roots = [root[place] for place in endpoint.sends]
+        gear = self._installation.gear.get(str(endpoint.at[1])) if endpoint.at[0] == "device" else None
+        if gear is not None:
+            return self._homes(gear, roots)
+        return frozenset(vlan for number in roots for vlan in self._vlans_of.get(number, ()))
+
+    def _homes(self, gear: Gear, roots: Iterable[int]) -> frozenset[str]:
+        ports = [port for port in gear.ports.values() if port.run is not None]
+        if len(ports) == 1 and self._reach.graph.is_simple(ports[0]):
+            run = ports[0].run
+            far = None if run is None else run.other_end(ports[0])
+            if far is not None and self._reach.ports.kind(far.gear) == "managed":
+                setting = self._reach.ports.setting(far)
+                return frozenset() if setting.untagged is None else frozenset((setting.untagged,))
+        return frozenset(vlan for number in roots for vlan in self._vlans_of.get(number, ()))
 
     @cached_property
     def leaving(self) -> dict[str, tuple[str, Path]]:

@@ -147,13 +147,11 @@ class Requirements:
         theirs: list[Endpoint],
         roles: tuple[str | None, str | None],
     ) -> _Found:
-        talks = self._reach.talk(members, theirs), self._reach.talk(theirs, members)
-        if talks == ("always", "always"):
-            return _Found("met", "", "", ())
+        met = (self._reach.talk(members, theirs), self._reach.talk(theirs, members)) == ("always", "always")
         far = frozenset().union(*(self._addresses.vlans_of(endpoint) for endpoint in theirs))
         lost = [endpoint for endpoint in theirs if not self._addresses.vlans_of(endpoint)]
-        if vlans & far:
-            return _Found("local", "", "", ())
+        if vlans & far or (met and not (vlans and far)):
+            return _Found("met" if met else "local", "", "", ())
         missing = tuple(
             dict.fromkeys(
                 path
@@ -165,6 +163,8 @@ class Requirements:
             return _Found("unknown" if missing else "local", "", "", missing)
         found = [self._between(vlan, other, theirs, roles) for vlan in sorted(vlans) for other in sorted(far)]
         best = min(found, key=lambda one: _BETTER.index(one.outcome))
+        if best.outcome == "local" and met:
+            return best._replace(outcome="met")
         if lost and missing and best.outcome not in {"met", "local"}:
             return best._replace(outcome="unknown", missing=(*best.missing, *missing))
         return best
