@@ -241,6 +241,9 @@ def test_all_tables_stand_in_one_page_that_fits(name: str, capsys: pytest.Captur
         "ports",
         "vlans",
         "links",
+        "reach",
+        "vlan-reach",
+        "endpoint-reach",
         "subnets",
         "addresses",
     }  # not every design has them
@@ -629,3 +632,50 @@ def test_the_link_schedule_by_hand(capsys: pytest.CaptureFixture[str]) -> None:
     assert (shared["rate [Mbit/s]"], shared["of it [%]"]) == ("100", "101")
     assert rows["U-A", "U-C"]["on the wire [Mbit/s]"] == "189.6"
     assert rows["O-2", ""]["streams"] == "46"
+
+
+def test_the_reach_schedule_by_hand(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Two cameras in one VLAN, a recorder in another behind a router that denies all but one flow."""
+    file = written(
+        tmp_path,
+        """
+[role]
+camera = {}
+recorder = {}
+[vlan]
+cams = { vid = 20, gateway = "router" }
+office = { vid = 30, gateway = "router" }
+[gateway]
+router = { default = "deny" }
+[flow]
+video = { from = "camera", to = "recorder" }
+[switch]
+core = { vlans = "802.1Q" }
+[device]
+cam-1 = { role = "camera" }
+cam-2 = { role = "camera" }
+rec = { role = "recorder" }
+router = { joins = "route" }
+[port.core]
+1-2 = { untagged = "cams", tagged = [] }
+3 = { untagged = "office", tagged = [] }
+4 = { untagged = "none", tagged = ["cams", "office"] }
+[run]
+a = { from = "core/1", to = "cam-1" }
+b = { from = "core/2", to = "cam-2" }
+c = { from = "core/3", to = "rec" }
+d = { from = "core/4", to = "router/lan" }
+""",
+    )
+    roles = {(row["from"], row["to"]): row for row in in_csv(file, "reach", capsys)}
+    there, back = roles["camera", "recorder"], roles["recorder", "camera"]
+    assert (there["frames"], there["packets"]) == ("no", "yes")
+    assert there["way"] == "cams → router → office, by flow video"
+    assert (back["frames"], back["packets"], back["way"]) == ("no", "no", "")
+    vlans = {(row["from"], row["to"]): row["packets"] for row in in_csv(file, "vlan-reach", capsys)}
+    assert vlans == {("cams", "office"): "no", ("office", "cams"): "no"}
+    pairs = {(row["from"], row["to"]): row for row in in_csv(file, "endpoint-reach", capsys)}
+    assert pairs["cam-1", "cam-2"]["frames"] == "yes"
+    assert pairs["cam-1", "cam-2"]["way"] == "cam-1 → core/1 (cams) → core/2 to cam-2"
+    assert pairs["cam-1", "rec"]["packets"] == "no"
+    assert "endpoint-reach" not in printed(file, capsys)

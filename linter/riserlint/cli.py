@@ -214,7 +214,7 @@ def _review(options: argparse.Namespace) -> int:
 
 def _schedule(options: argparse.Namespace) -> int:
     from riserlint.analysis.loads import Case
-    from riserlint.analysis.schedules.schedule import TABLES, schedule_of
+    from riserlint.analysis.schedules.schedule import SHOWN, TABLES, schedule_of
     from riserlint.design.problems import DesignUnreadable
     from riserlint.design.wording import nearest_of
     from riserlint.reports.writing import write_human_text
@@ -236,10 +236,9 @@ def _schedule(options: argparse.Namespace) -> int:
         if sys.stderr is not None:
             write_human_text("".join(f"riserlint: {line}\n" for line in complaints), sys.stderr)
         return 2
-    schedule = schedule_of(design.built, Case(options.volts, options.load, at_any_volts=True))
-    wanted = options.tables or TABLES
-    tables = tuple(table for table in schedule.tables if table.name in wanted)
-    return _written(lambda: _report_schedule(design, schedule, tables, options, today), 0)
+    wanted = frozenset(options.tables) if options.tables else SHOWN
+    schedule = schedule_of(design.built, Case(options.volts, options.load, at_any_volts=True), wanted)
+    return _written(lambda: _report_schedule(design, schedule, schedule.tables, options, today), 0)
 
 
 def _report_schedule(

@@ -92,7 +92,10 @@ def print_schedule(
         console.print(drawn, width=max(console.width, least), crop=False, soft_wrap=False)
         for line in table.working:
             _print(console, line, "dim", 2)
-    if schedule.missing:
+    ranges = any(
+        isinstance(cell, Span) and not cell.known for table in tables for row in table.rows for cell in row
+    )
+    if schedule.missing and ranges:
         console.print()
         kinds = ", ".join(f"{what} ({count:,})" for what, count in kinds_of(schedule.missing))
         _print(console, f"Not known, which makes ranges: {kinds}")

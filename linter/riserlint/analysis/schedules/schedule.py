@@ -11,6 +11,7 @@ from riserlint.analysis.schedules.heat import heat_tables
 from riserlint.analysis.schedules.links import link_tables
 from riserlint.analysis.schedules.network import network_tables
 from riserlint.analysis.schedules.power import power_tables
+from riserlint.analysis.schedules.reaching import BY_ENDPOINT, reach_tables
 from riserlint.analysis.schedules.tables import Table
 from riserlint.design.paths import Path
 
@@ -29,6 +30,9 @@ TABLES = (
     "heat-parts",
     "ports",
     "vlans",
+    "reach",
+    "vlan-reach",
+    BY_ENDPOINT,
     "links",
     "subnets",
     "addresses",
@@ -36,6 +40,10 @@ TABLES = (
     "continuity",
     "failures",
 )
+
+
+#: The tables that are made without being named.
+SHOWN = frozenset(TABLES) - {BY_ENDPOINT}
 
 
 class Schedule(NamedTuple):
@@ -46,8 +54,8 @@ class Schedule(NamedTuple):
     missing: tuple[Path, ...]
 
 
-def schedule_of(built: Built, case: Case) -> Schedule:
-    """Return the schedule of an installation."""
+def schedule_of(built: Built, case: Case, wanted: frozenset[str] = SHOWN) -> Schedule:
+    """Return the schedule of an installation, with the tables that are wanted."""
     settled = built.solved(case)
     balance = built.balance(settled)
     tables = [
@@ -55,6 +63,7 @@ def schedule_of(built: Built, case: Case) -> Schedule:
         *cable_tables(built),
         *heat_tables(built, settled, balance),
         *network_tables(built),
+        *reach_tables(built, wanted),
         *link_tables(built),
         *address_tables(built),
         *continuity_tables(built),
@@ -70,4 +79,4 @@ def schedule_of(built: Built, case: Case) -> Schedule:
             missing.update(dict.fromkeys(part.missing))
     for state in settled.heat.bundles.values():
         missing.update(dict.fromkeys(state.missing))
-    return Schedule(case, tuple(tables), tuple(missing))
+    return Schedule(case, tuple(table for table in tables if table.name in wanted), tuple(missing))
