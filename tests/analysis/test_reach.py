@@ -499,3 +499,83 @@ def test_the_links_to_cross_are_those_on_a_way_between_two_users(
         cut = graph.copy()
         cut.remove_edge(one, two, run_id[2:])
         assert not networkx.has_path(cut, one, two)
+
+
+# -- isolated ports -------------------------------------------------------------------------------------------
+
+
+class Rooms(NamedTuple):
+    """Switches in a tree, all in one VLAN, and devices at them, some at isolated ports."""
+
+    parents: list[int]
+    devices: list[tuple[int, bool]]
+
+    def text(self) -> str:
+        lines = ['[design]\ntitle = "generated"', '[vlan]\nv = { vid = 5, gateway = "none" }', "[switch]"]
+        lines += [f's{n} = {{ vlans = "802.1Q" }}' for n in range(len(self.parents) + 1)]
+        lines.append("[device]")
+        lines += [f'd{n} = {{ role = "any" }}' for n in range(len(self.devices))]
+        lines.append("[role]\nany = {}\n[run]")
+        lines += [
+            f't{n + 1} = {{ from = "s{up}/t{n + 1}", to = "s{n + 1}/up" }}'
+            for n, up in enumerate(self.parents)
+        ]
+        lines += [f'r{n} = {{ from = "s{at}/d{n}", to = "d{n}" }}' for n, (at, _) in enumerate(self.devices)]
+        for switch in range(len(self.parents) + 1):
+            lines.append(f"[port.s{switch}]")
+            trunks = [f"t{n + 1}" for n, up in enumerate(self.parents) if up == switch]
+            lines += [f'{port} = {{ untagged = "none", tagged = ["v"] }}' for port in trunks]
+            if switch:
+                lines.append('up = { untagged = "none", tagged = ["v"] }')
+            lines += [
+                f'd{n} = {{ untagged = "v", tagged = []{", isolated = true" if isolated else ""} }}'
+                for n, (at, isolated) in enumerate(self.devices)
+                if at == switch
+            ]
+        return "\n".join(lines) + "\n"
+
+    def graph(self) -> "networkx.DiGraph[tuple[str, str, str]]":
+        """Return every port twice, as frames come in and as they go out, and every frame that is handed on."""
+        graph: networkx.DiGraph[tuple[str, str, str]] = networkx.DiGraph()
+        ports: dict[str, dict[str, bool]] = {f"s{n}": {} for n in range(len(self.parents) + 1)}
+        wires: list[tuple[str, str, str, str]] = []
+        for n, up in enumerate(self.parents):
+            ports[f"s{up}"][f"t{n + 1}"] = ports[f"s{n + 1}"]["up"] = False
+            wires.append((f"s{up}", f"t{n + 1}", f"s{n + 1}", "up"))
+        for n, (at, isolated) in enumerate(self.devices):
+            ports[f"s{at}"][f"d{n}"] = isolated
+            wires.append((f"s{at}", f"d{n}", f"d{n}", ""))
+        for switch, own in ports.items():
+            for one, other in itertools.permutations(own, 2):
+                if not (own[one] and own[other]):
+                    graph.add_edge((switch, one, "in"), (switch, other, "out"))
+        for one, port, two, other in wires:
+            graph.add_edge((one, port, "out"), (two, other, "in"))
+            graph.add_edge((two, other, "out"), (one, port, "in"))
+        return graph
+
+
+@st.composite
+def rooms(draw: st.DrawFn) -> Rooms:
+    count = draw(st.integers(1, 4))
+    parents = [draw(st.integers(0, n - 1)) for n in range(1, count)]
+    devices = draw(st.lists(st.tuples(st.integers(0, count - 1), st.booleans()), min_size=2, max_size=7))
+    return Rooms(parents, devices)
+
+
+@settings(max_examples=200, deadline=None)
+@given(drawn=rooms())
+def test_isolated_ports_hear_each_other_over_other_switches_alone(
+    drawn: Rooms, tmp_path_factory: pytest.TempPathFactory
+) -> None:
+    reach = reach_of(drawn.text(), tmp_path_factory.mktemp("rooms"))
+    graph = drawn.graph()
+    endpoints = {endpoint.label: endpoint for endpoint in reach.endpoints}
+    for one, sender in endpoints.items():
+        start = (one, "", "out")
+        heard = networkx.descendants(graph, start) if start in graph else set()
+        for other, hearer in endpoints.items():
+            if one != other:
+                expected = (other, "", "in") in heard
+                assert reach.talk([sender], [hearer]) == ("always" if expected else "never"), (one, other)
+                assert (reach.path([sender], [hearer], certain=True) is not None) == expected

@@ -563,6 +563,12 @@ ROWS: tuple[Row, ...] = (
     Row("part.main.ports.1-4.mbps", 10, (("part.camera.stream_mbps.average", 60),)),
     Row("role.guest.untrusted", True, (("switch.core.managed_in", "guests"),)),
     Row("port.core.12.untagged", "house"),
+    Row("port.core.1.group", "a"),
+    Row(
+        "port.core.9.isolated",
+        True,
+        (("role.camera.apart_from", ["recorder"]), ("port.core.10.isolated", True)),
+    ),
     Row("port.core.1.tagged", []),
     Row(
         "port.core.6.role", "guest", (("port.core.6.untagged", "guests"), ("port.core.12.untagged", "house"))

@@ -100,7 +100,7 @@ class Management:
         for endpoint in senders:
             places = frozenset(merged.root[place] for place in endpoint.sends)
             if places not in met:
-                met[places] = not merged.spread(endpoint.sends, True).isdisjoint(heard)
+                met[places] = not self._reach.spread(merged, endpoint.sends).isdisjoint(heard)
             if met[places]:
                 reaching.append(endpoint)
         sure = tuple(reaching)

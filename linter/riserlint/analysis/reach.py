@@ -209,7 +209,7 @@ class Reach:
         if found is None:
             merged = self.certain if certain else self.possible
             members = self.members[role]
-            sent = merged.spread((place for endpoint in members for place in endpoint.sends), True)
+            sent = self.spread(merged, (place for endpoint in members for place in endpoint.sends))
             heard = {merged.root[place] for endpoint in members for place in endpoint.hears}
             found = self._spreads[(role, certain)] = sent, heard
         return found
@@ -228,9 +228,20 @@ class Reach:
                 found.add(role)
         return frozenset(found)
 
-    @staticmethod
-    def _meets(merged: Merged, sends: set[int], hears: set[int], routed: bool) -> bool:
-        return not merged.spread(sends, routed).isdisjoint(merged.root[place] for place in hears)
+    def spread(self, merged: Merged, places: Iterable[int], *, routed: bool = True) -> set[int]:
+        """Return all merged places that frames from some places get to; those of isolated ports not to each other."""
+        barred: dict[int | None, list[int]] = {}
+        for place in places:
+            barred.setdefault(self._kept_from(merged, place), []).append(place)
+        return set().union(*(merged.spread(own, routed, kept) for kept, own in barred.items()))
+
+    def _kept_from(self, merged: Merged, place: int) -> int | None:
+        """Return the place that frames from an isolated port are not handed to."""
+        hears, sure = self.graph.isolated.get(place, (None, True))
+        return hears if sure or merged is self.certain else None
+
+    def _meets(self, merged: Merged, sends: set[int], hears: set[int], routed: bool) -> bool:
+        return not self.spread(merged, sends, routed=routed).isdisjoint(merged.root[place] for place in hears)
 
     def path(
         self, senders: Iterable[Endpoint], hearers: Iterable[Endpoint], *, certain: bool
@@ -244,6 +255,18 @@ class Reach:
         for endpoint in hearers:
             for place in endpoint.hears:
                 last.setdefault(place, endpoint)
+        merged = self.certain if certain else self.possible
+        barred: dict[int | None, dict[int, Endpoint]] = {}
+        for place, endpoint in first.items():
+            barred.setdefault(self._kept_from(merged, place), {})[place] = endpoint
+        routes = [self._shortest(own, last, certain, kept) for kept, own in barred.items()]
+        return min(
+            (route for route in routes if route is not None), key=lambda route: len(route.steps), default=None
+        )
+
+    def _shortest(
+        self, first: dict[int, Endpoint], last: dict[int, Endpoint], certain: bool, kept_from: int | None
+    ) -> Route | None:
         came: dict[int, tuple[int, Edge] | None] = dict.fromkeys(first)
         todo = deque(first)
         onward = self._onward
@@ -252,7 +275,7 @@ class Reach:
             if here in last:
                 return self._route(here, came, first, last)
             for there, edge in onward.get(here, ()):
-                if there not in came and (edge.certain or not certain):
+                if there not in came and there != kept_from and (edge.certain or not certain):
                     came[there] = (here, edge)
                     todo.append(there)
         return None

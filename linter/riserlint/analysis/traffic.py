@@ -7,7 +7,7 @@ pass. In a ring one link is idle, and which one is not known: the loads are thos
 
 import math
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 from functools import cached_property
 from typing import NamedTuple
 
@@ -16,7 +16,7 @@ from riserlint.analysis.bridges import Forest, forest_of, ring_of
 from riserlint.analysis.needs import Needs
 from riserlint.analysis.reach import Reach
 from riserlint.design.paths import Path
-from riserlint.engineering.span import Span
+from riserlint.engineering.span import Span, sum_of
 from riserlint.installation.build import Installation
 from riserlint.installation.things import Gear, Run
 from riserlint.standards.traffic import LEAST_MBPS
@@ -261,13 +261,25 @@ class Traffic:
 
     @cached_property
     def _runs(self) -> list[Run]:
-        return [
-            run
-            for run in self._installation.runs.values()
-            if run.from_port is not None
-            and run.to_port is not None
-            and run.from_port.gear is not run.to_port.gear
-        ]
+        """The runs whose ends are known; of an aggregated link the first."""
+        return [runs[0] for runs in self._aggregated.values()]
+
+    @cached_property
+    def _aggregated(self) -> dict[Hashable, list[Run]]:
+        """The runs of each link, mostly one."""
+        found: dict[Hashable, list[Run]] = {}
+        for run in self._installation.runs.values():
+            if (
+                run.from_port is not None
+                and run.to_port is not None
+                and run.from_port.gear is not run.to_port.gear
+            ):
+                found.setdefault(self._reach.ports.one_link(run) or run.id, []).append(run)
+        return found
+
+    def together(self, run: Run) -> list[Run]:
+        """Return the runs that are one link with a run, itself among them."""
+        return self._aggregated.get(self._reach.ports.one_link(run) or run.id, [run])
 
     def _key(self, gear: Gear, run: Run) -> tuple[str, str]:
         return (gear.id, "" if self._needs.passes(gear.id) is not False else run.id)
@@ -356,7 +368,13 @@ class Traffic:
     # -- answers ------------------------------------------------------------------------------------------------
 
     def rate(self, run: Run) -> tuple[Span, tuple[Path, ...]]:
-        """Return the rate of a link in Mbit/s: as agreed, else what both ends have, and what is not known of it."""
+        """Return the rate of a link in Mbit/s, that of all runs of an aggregated one, and what is not known of it."""
+        rates = [self._own_rate(one) for one in self.together(run)]
+        missing = tuple(path for _, paths in rates for path in paths)
+        return sum_of(rate for rate, _ in rates), missing
+
+    def _own_rate(self, run: Run) -> tuple[Span, tuple[Path, ...]]:
+        """Return the rate of a run: as both ends agree on, else what both have, and what is not known of it."""
         agreed = run.value("mbps")
         if agreed.value is not None:
             return Span(agreed.value, agreed.value), ()

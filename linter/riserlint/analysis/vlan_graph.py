@@ -17,6 +17,8 @@ from riserlint.installation.things import Gear, Port, Run
 SOMEWHERE = "\x00"
 #: The form of a frame without a tag.
 UNTAGGED = ""
+#: The name of the port over which all isolated ones of a switch hear.
+ISOLATED = "\x01"
 PlaceKind = Literal["gear", "port", "out", "in", "router", "wire"]
 
 
@@ -78,14 +80,18 @@ class Merged:
             self.routed.setdefault(start, []).append(end)
             self.routed.setdefault(end, []).append(start)
 
-    def spread(self, places: Iterable[int], routed: bool) -> set[int]:
-        """Return all merged places that frames from some places get to, routed ones where asked."""
+    def spread(self, places: Iterable[int], routed: bool, kept_from: int | None = None) -> set[int]:
+        """Return all merged places that frames from some places get to, routed ones where asked.
+
+        ``kept_from``: a place that these frames are not handed to.
+        """
         seen = {self.root[place] for place in places}
+        barred = -1 if kept_from is None else self.root[kept_from]
         todo = list(seen)
         while todo:
             here = todo.pop()
             for there in (*self.frames.get(here, ()), *(self.routed.get(here, ()) if routed else ())):
-                if there not in seen:
+                if there not in seen and there != barred:
                     seen.add(there)
                     todo.append(there)
         return seen
@@ -98,6 +104,8 @@ class Graph:
         ports: the VLANs of the design and of its ports.
         places: the places by their number.
         edges: joints of frames; routes: joints of routers with the VLANs that they route.
+        isolated: by the place of a device at an isolated port the place that isolated ports of the switch hear over,
+            and whether it is certain that it is isolated.
     """
 
     def __init__(self, installation: Installation) -> None:
@@ -112,6 +120,8 @@ class Graph:
         self._plain_faces: dict[str, _Face] = {}
         self._serving: dict[tuple[str, str], list[int]] = {}
         self._all = (*self.ports.named, UNNAMED)
+        self.isolated: dict[int, tuple[int, bool]] = {}
+        self._hearing: set[int] = set()
         for run in installation.runs.values():
             self._join(run)
         self._join_devices()
@@ -223,11 +233,31 @@ class Graph:
             setting = self.ports.setting(other_end)
             if setting.untagged is not None and kind == "managed":
                 device = self.place("port", end.gear.id, end.name, UNTAGGED)
-                self._edge(device, self.place("gear", other_end.gear.id, "", setting.untagged), run.at, True)
+                switch = self.place("gear", other_end.gear.id, "", setting.untagged)
+                if setting.isolated == "no":
+                    self._edge(device, switch, run.at, True)
+                else:
+                    self._isolate(device, switch, setting, run.at)
             elif not setting.untagged_known:
                 self.any(other_end)
             return
         self._join_faces(self._face(first, last), self._face(last, first), run)
+
+    def _isolate(self, device: int, switch: int, setting: PortSetting, at: Path) -> None:
+        """Join a device at an isolated port: what it sends gets into the switch, what it hears comes over one place.
+
+        All isolated ports of a switch in a VLAN hear over that place, so that whoever sends from one of them is kept
+        from the others by being kept from it. Where it is not known whether a port is isolated that is so at the worst
+        for a path that must be certain, and not for one that may be.
+        """
+        gear, vlan = self.places[switch].gear, self.places[switch].vlan
+        hears = self.place("in", gear, ISOLATED, vlan)
+        if hears not in self._hearing:
+            self._hearing.add(hears)
+            self._edge(switch, hears, at, True, one_way=True)
+        self._edge(device, switch, at, True, one_way=True)
+        self._edge(hears, device, at, True, one_way=True)
+        self.isolated[device] = hears, setting.isolated == "yes"
 
     def is_simple(self, port: Port) -> bool:
         """Whether a port is the only one of a device that hears untagged frames alone."""

@@ -7,7 +7,7 @@ from typing import Any, Literal, NamedTuple
 from riserlint.design.models import PortVlans
 from riserlint.design.paths import Path
 from riserlint.installation.build import Installation
-from riserlint.installation.things import Gear, Port
+from riserlint.installation.things import Gear, Port, Run
 
 #: A VLAN that the design does not name: a port of which nothing is written may be in one.
 UNNAMED = "\x00"
@@ -23,6 +23,7 @@ class PortSetting(NamedTuple):
     ``untagged`` is both the VLAN of untagged frames coming in and the one sent untagged (None: neither);
     ``tagged`` are those accepted and sent with their tag. ``at`` is where they are written, or would be;
     ports that share one entry share the setting. VLANs of one id are one VLAN, by the name written first.
+    Ports of one ``group`` are one link together; an ``isolated`` port hears no other isolated one of its gear.
     """
 
     untagged: str | None
@@ -31,6 +32,8 @@ class PortSetting(NamedTuple):
     tagged_known: bool
     at: Path
     listed: bool
+    group: str | None = None
+    isolated: Literal["yes", "no", "unknown"] = "no"
 
     @property
     def known(self) -> bool:
@@ -132,6 +135,16 @@ class VlanPorts:
             return unlisted
         return self.written(*found)
 
+    def one_link(self, run: Run) -> frozenset[tuple[str, str]] | None:
+        """Return what all runs of one aggregated link have in common: the groups of their ports at both ends."""
+        found = set()
+        for port in (run.from_port, run.to_port):
+            group = None if port is None else self.setting(port).group
+            if port is None or group is None:
+                return None
+            found.add((port.gear.id, group))
+        return frozenset(found)
+
     def has_own(self, port: Port) -> bool:
         """Return whether VLANs are written for this very port."""
         return (port.gear.id, port.name) in self.installation.port_vlans
@@ -142,8 +155,16 @@ class VlanPorts:
         if known is None:
             untagged = None if entry.untagged in {None, "none"} else self.same.get(entry.untagged or "")
             tagged = frozenset(self.same[name] for name in entry.tagged or () if name in self.same)
+            asked = entry.isolated is None and self.installation.design.asked((*at, "isolated"))
             known = PortSetting(
-                untagged, tagged, entry.untagged is not None, entry.tagged is not None, at, True
+                untagged,
+                tagged,
+                entry.untagged is not None,
+                entry.tagged is not None,
+                at,
+                True,
+                entry.group,
+                "unknown" if asked else "yes" if entry.isolated else "no",
             )
             self._settings[id(entry)] = known
         return known

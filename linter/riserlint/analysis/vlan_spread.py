@@ -161,11 +161,17 @@ class VlanSpread:
         self.installation = reach.installation
         self.links: list[Run] = []
         ends: list[tuple[Run, str, str]] = []
+        groups: dict[frozenset[tuple[str, str]], Run] = {}
+        self._first: dict[str, str] = {}
         for run in self.installation.runs.values():
             one, two = run.from_port, run.to_port
             if one is not None and two is not None and self._switches(one.gear) and self._switches(two.gear):
                 self.links.append(run)
-                ends.append((run, one.gear.id, two.gear.id))
+                group = self.ports.one_link(run)
+                first = run if group is None else groups.setdefault(group, run)
+                self._first[run.id] = first.id  # runs of one aggregated link are no loop
+                if first is run:
+                    ends.append((run, one.gear.id, two.gear.id))
         self.blocks = Blocks(ends)
         self.users: dict[str, list[VlanUser]] = {vlan: [] for vlan in self.ports.named}
         self.spare: dict[str, set[str]] = {vlan: set() for vlan in self.ports.named}
@@ -400,7 +406,8 @@ class VlanSpread:
         single, loops = self.blocks.needed(users)
         found: list[Run] = []
         for run in self._tagging.get(vlan, ()):
-            if run.id not in single and run.id not in loops:
+            first = self._first[run.id]
+            if first not in single and first not in loops:
                 found.append(run)
         return found
 

@@ -446,11 +446,16 @@ class Gateway(Written):
 
 
 class PortVlans(Written):
-    """VLANs of a port or a range of ports: the untagged one (in and out) and the tagged ones."""
+    """VLANs of a port or a range of ports: the untagged one (in and out) and the tagged ones.
+
+    ``group``: ports of gear that are one link together; ``isolated``: it talks with no other isolated port of its gear.
+    """
 
     untagged: Text | None = None
     tagged: Annotated[tuple[Text, ...], Field(strict=False)] | None = None
     role: Text | None = None
+    group: Text | None = None
+    isolated: bool | None = None
 
 
 class Ssid(Written):

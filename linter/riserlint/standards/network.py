@@ -315,6 +315,15 @@ MEMBER_AT_BOTH_ENDS = Requirement(
 
 # --- why roles are kept apart -------------------------------------------------------------------------
 
+AGGREGATED_ALIKE = Requirement(
+    name="ports of one aggregated link alike",
+    condition="the ports of an aggregation group are one link to the bridge, of one VLAN membership, at both ends",
+    severity="",
+    citation=Citation("IEEE Std 802.1AX", "", "6.1"),
+    known="memory",
+    source="recalled; no public page that states it was found",
+)
+
 SEPARATE_NETWORKS = Requirement(
     name="a network for each group",
     condition="office, guest, production equipment and public servers each have a network of their own, "

@@ -22,7 +22,7 @@ from riserlint_rules.vlan_isolation.checks import (
 from riserlint_rules.vlan_isolation.identifiers import default_answers, id_answers
 from riserlint_rules.vlan_isolation.roles import apart_answers, member_answers, policy_answers, separations
 from riserlint_rules.vlan_isolation.spread import carried_answers, kept_vlans, leak_answers
-from riserlint_rules.vlan_isolation.trunks import end_answers, native_answers, table_ends
+from riserlint_rules.vlan_isolation.trunks import end_answers, group_answers, native_answers, table_ends
 
 
 def review(built: Built, parameters: Written) -> Iterator[Said]:
@@ -48,6 +48,7 @@ def review(built: Built, parameters: Written) -> Iterator[Said]:
         yield from end_answers(built, run)
         yield from native_answers(built, run)
     yield from table_ends(built)
+    yield from group_answers(built)
     kept = kept_vlans(built, pairs)
     for vlan in built.reach.ports.named:
         yield from carried_answers(built, built.vlan_spread.spread(vlan))

@@ -36,7 +36,8 @@ TRUNK = Check(
     "trunk-ends",
     "the two ends of a trunk differ",
     "error",
-    "both ends of a link have the same untagged VLAN and the same tagged ones",
+    "both ends of a link have the same untagged VLAN and the same tagged ones; an aggregated link is one at both ends, "
+    "and its ports have the same VLANs",
     (network_limits.MEMBER_AT_BOTH_ENDS.citation,),
 )
 LEAK = Check(

@@ -2,7 +2,19 @@
 
 from collections.abc import Iterable, Iterator
 
-from riserlint import Answer, Built, NotApplicable, Passed, Path, Related, Remedy, Route, Said, vlan_words
+from riserlint import (
+    Answer,
+    Built,
+    Endpoint,
+    NotApplicable,
+    Passed,
+    Path,
+    Related,
+    Remedy,
+    Route,
+    Said,
+    vlan_words,
+)
 from riserlint_rules.vlan_isolation.checks import APART, MEMBER, POLICY
 
 #: A role, another, and where it is written that they are to be kept apart.
@@ -48,6 +60,9 @@ def apart_answers(built: Built, pair: Separation) -> Iterator[Said]:
     subject: Path = ("role", name)
     members = built.reach.members
     ours, theirs = members.get(name, ()), members.get(other, ())
+    if name == other and _each_alone(built, ours):
+        yield Passed(APART.name, subject)
+        return
     if name == other:
         message = f"{name}: apart from each other inside a VLAN is a setting of switches and access points to look at"
         yield Answer(APART.name, "review", subject, at, message, distinct=other)
@@ -94,6 +109,19 @@ def apart_answers(built: Built, pair: Separation) -> Iterator[Said]:
         related=() if route is None else _related(built, route),
         missing=tuple(dict.fromkeys(missing)),
         distinct=other,
+    )
+
+
+def _each_alone(built: Built, members: tuple[Endpoint, ...]) -> bool:
+    """Return whether no member of a role reaches another one, as isolated ports of one switch see to."""
+    if len(members) < 2 or any(one.anywhere or one.missing for one in members):
+        return False
+    places = {place for one in members for place in one.sends}
+    if len(places) < len(members):
+        return False  # some share a place, and hear each other
+    return all(
+        built.reach.talk((one,), tuple(other for other in members if other is not one)) == "never"
+        for one in members
     )
 
 

@@ -37,6 +37,64 @@ def table_ends(built: Built) -> Iterator[Said]:
         yield from end_answers(built, run)
 
 
+def group_answers(built: Built) -> Iterator[Said]:
+    """Yield for each aggregated link whether its ports are alike, and both its ends say that it is one."""
+    ports = built.reach.ports
+    by_group: dict[tuple[str, str], list[Port]] = {}
+    for run in built.vlan_spread.links:
+        for port, other in ((run.from_port, run.to_port), (run.to_port, run.from_port)):
+            if port is None or other is None or ports.setting(port).group is None:
+                continue
+            by_group.setdefault((port.gear.id, str(ports.setting(port).group)), []).append(port)
+            if ports.kind(other.gear) == "managed" and ports.setting(other).group is None:
+                yield _one_end_alone(built, run, port, other)
+    for (gear, group), members in by_group.items():
+        settings = [ports.setting(port) for port in members]
+        first = settings[0]
+        odd = next((place for place, setting in enumerate(settings) if _unlike(first, setting)), None)
+        if odd is not None:
+            yield _odd_one(group, members[0], members[odd], first, settings[odd])
+        else:
+            yield Passed(TRUNK.name, ("port", gear))
+
+
+def _unlike(one: PortSetting, other: PortSetting) -> bool:
+    return one.known and other.known and (one.untagged, one.tagged) != (other.untagged, other.tagged)
+
+
+def _one_end_alone(built: Built, run: Run, port: Port, other: Port) -> Answer:
+    ours = built.reach.ports.setting(port)
+    return Answer(
+        TRUNK.name,
+        "fail",
+        run.at,
+        place_of(ours, "group"),
+        f"{run.id}: {port.label} is part of the aggregated link {ours.group}, {other.label} is part of none: one end "
+        "spreads frames over several links, the other takes them for a loop",
+        working=f"group {ours.group} at {port.label}, none at {other.label}",
+        citations=(network_limits.AGGREGATED_ALIKE.citation,),
+        related=(Related(built.reach.ports.setting(other).at, f"{other.label}: no group"),),
+        remedy=Remedy("a group at both ends, or at none"),
+        distinct=f"group {port.label}",
+    )
+
+
+def _odd_one(group: str, one: Port, other: Port, ours: PortSetting, theirs: PortSetting) -> Answer:
+    return Answer(
+        TRUNK.name,
+        "fail",
+        ("port", one.gear.id),
+        place_of(theirs),
+        f"{one.label} and {other.label} are one aggregated link, {group}, and carry other VLANs: "
+        f"{vlan_words.setting_text(ours)}; {vlan_words.setting_text(theirs)}",
+        working=f"{vlan_words.setting_text(ours)} ≠ {vlan_words.setting_text(theirs)}",
+        citations=(network_limits.AGGREGATED_ALIKE.citation,),
+        related=(Related(place_of(ours), one.label),),
+        remedy=Remedy("the same VLANs on all ports of the group"),
+        distinct=f"group {group}",
+    )
+
+
 def end_answers(built: Built, run: Run) -> Iterator[Said]:
     """Yield whether the two ends of a link agree, each difference once."""
     one, two = run.from_port, run.to_port
