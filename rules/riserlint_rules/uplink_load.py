@@ -6,7 +6,7 @@ that all floors share, and at the recorder.
 """
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from typing import Annotated, NamedTuple
 
 from pydantic import Field
@@ -97,7 +97,7 @@ def review(built: Built, parameters: Parameters) -> Iterator[Said]:
             yield NotApplicable(check.name, _DESIGN, "no stream is described")
         return
     share = 1.0 if parameters.share is None else parameters.share
-    yield from _homeless(traffic.homeless)
+    yield from _homeless(traffic.homeless, traffic.needs_at)
     tightest = max(traffic.links, key=_use, default=None)
     for load in traffic.links:
         said = [_average(load, share, load is tightest)]
@@ -117,8 +117,9 @@ def review(built: Built, parameters: Parameters) -> Iterator[Said]:
                 yield NotApplicable(one.check, load.run.at, why)
             else:
                 yield one
+    lost = traffic.homeless[0].id if traffic.homeless else ""
     for ring in traffic.rings:
-        yield _ring(ring, share)
+        yield _unless(lost, _ring(ring, share))
     for mesh in traffic.meshes:
         yield Answer(
             RING.name,
@@ -134,15 +135,14 @@ def review(built: Built, parameters: Parameters) -> Iterator[Said]:
     if not traffic.intakes:
         yield NotApplicable(INTAKE.name, _DESIGN, "nothing states what it takes, or nothing is sent there")
     for intake in traffic.intakes:
-        yield from _intake(intake, peaks=traffic.peaks_stated)
+        for one in _intake(intake, peaks=traffic.peaks_stated):
+            yield _unless(lost, one)
 
 
-def _homeless(gears: tuple[Gear, ...]) -> Iterator[Said]:
+def _homeless(gears: tuple[Gear, ...], needs_at: Callable[[Gear], Path]) -> Iterator[Said]:
     by_role: dict[Path, list[Gear]] = {}
     for gear in gears:
-        role = getattr(gear.model, "role", None)
-        at: Path = (*gear.at, "needs") if role is None else ("role", role, "needs")
-        by_role.setdefault(at, []).append(gear)
+        by_role.setdefault(needs_at(gear), []).append(gear)
     for at, members in by_role.items():
         first = members[0]
         others = f" and {len(members) - 1:,} more" if len(members) > 1 else ""
@@ -155,6 +155,15 @@ def _homeless(gears: tuple[Gear, ...]) -> Iterator[Said]:
             missing=(at,),
             distinct="where",
         )
+
+
+def _unless(lost: str, said: Said) -> Said:
+    """Return an answer, but no pass where it is not known where a stream goes."""
+    if not lost or not isinstance(said, Passed):
+        return said
+    return NotApplicable(
+        said.check, said.subject, f"where the stream of {lost} goes is not known: that is asked there"
+    )
 
 
 def _use(load: LinkLoad) -> float:

@@ -135,6 +135,11 @@ CASES = [
             Expected("outside", "open", "device.cam-2", '"10.0.20.11"'),
         ),
     ),
+    Case(
+        "of one camera nobody knows the address",
+        design(cam_2='address = "unknown"'),
+        one("duplicate", "open", "device.cam-2", '"unknown"'),
+    ),
     # -- in the subnet
     Case(
         "an address of another subnet",

@@ -113,6 +113,19 @@ CASES = [
         design(cameras=1, stream="average = 6", role="other"),
         one("average", "open", "device.c0", "c0"),
     ),
+    Case(
+        "fifteen, and a sixteenth of which nobody knows where it goes",
+        design(
+            cameras=15,
+            stream="average = 6",
+            more="cx = { stream_mbps = { average = 6 } }",
+            runs='rx = { from = "floor/90", to = "cx" }',
+        ),
+        (
+            Expected("average", "open", "device.cx", "cx"),
+            Expected("average", "open", "run.up", "up"),
+        ),
+    ),
     # -- peaks
     Case(
         "ten peaks of 10 are 105",

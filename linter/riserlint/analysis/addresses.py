@@ -69,6 +69,7 @@ class Addresses:
     Attributes:
         networks: each VLAN as a network, by its name; of several with one id the first.
         gear: all gear with an address, or that asks for one.
+        unknown: the same of gear of which it is written that nobody knows its address.
     """
 
     def __init__(self, installation: Installation, reach: Reach) -> None:
@@ -77,13 +78,18 @@ class Addresses:
         self._reach = reach
         self.networks = {name: self._network(name) for name in reach.ports.named}
         self.gear = tuple(self._find_gear())
+        self.unknown = tuple(self._find_unknown())
 
     @cached_property
     def stated(self) -> bool:
         """Whether the design says anything of addresses."""
-        return bool(self.gear) or any(
-            network.subnet is not None or network.pools is not None or network.gateway_ip is not None
-            for network in self.networks.values()
+        return (
+            bool(self.gear)
+            or bool(self.unknown)
+            or any(
+                network.subnet is not None or network.pools is not None or network.gateway_ip is not None
+                for network in self.networks.values()
+            )
         )
 
     def _network(self, name: str) -> Network:
@@ -114,6 +120,12 @@ class Addresses:
         for thing in (*self._installation.gear.values(), *self._installation.ups.values()):
             address = thing.value("address")
             if address.value is not None and address.value != "none":
+                yield self._addressed(thing, address)
+
+    def _find_unknown(self) -> Iterator[Addressed]:
+        for thing in (*self._installation.gear.values(), *self._installation.ups.values()):
+            address = thing.value("address")
+            if address.value is None and self._installation.design.asked(address.at):
                 yield self._addressed(thing, address)
 
     def _addressed(self, thing: Thing, address: Value[str]) -> Addressed:

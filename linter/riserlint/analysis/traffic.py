@@ -327,7 +327,30 @@ class Traffic:
                     over[key] = over.get(key, Carried()).plus(carried)
                 else:
                     across.setdefault(step[1], []).append((step[2], step[3], carried))
+        self._add_homeless(over)
         return over, across
+
+    def _add_homeless(self, over: dict[tuple[int, bool], Carried]) -> None:
+        """Add to all that is carried what may go there too: streams of which nobody says where they go."""
+        forest = self._forest
+        by_tree: dict[int, Carried] = {}
+        for gear in self.homeless:
+            stream = self.stream(gear) or self.stream(gear, "clients_mbps")
+            nodes = self._at.get(gear.id, ())
+            if stream is not None and nodes:
+                carried = self._carried(stream).perhaps()._replace(missing=(self.needs_at(gear),))
+                tree = forest.tree[forest.part[nodes[0]]]
+                by_tree[tree] = by_tree.get(tree, Carried()).plus(carried)
+        for key, carried in over.items():
+            perhaps = by_tree.get(forest.tree[forest.part[self._links[key[0]][0]]])
+            if perhaps is not None:
+                over[key] = carried.plus(perhaps)._replace(sources=carried.sources)
+
+    @staticmethod
+    def needs_at(gear: Gear) -> Path:
+        """Return where it would be written what a device needs: at its role, or where it has none at itself."""
+        role = getattr(gear.model, "role", None)
+        return (*gear.at, "needs") if role is None else ("role", role, "needs")
 
     def _in_tree(self, node: int, ends: frozenset[str]) -> list[int]:
         forest = self._forest

@@ -32,6 +32,15 @@ def host_answers(built: Built) -> Iterator[Said]:
     }
     taken |= gateways
     yield from _duplicates(built, fixed, taken)
+    for one in built.addresses.unknown:
+        yield Answer(
+            DUPLICATE.name,
+            "open",
+            one.thing.at,
+            one.at,
+            f"cannot tell whether {one.thing.id} has an address of its own, and in its subnet: which is not known",
+            missing=(one.at,),
+        )
     for one in fixed:
         yield _outside(built, one, taken)
         yield _in_pool(built, one, taken)
@@ -48,6 +57,9 @@ def _duplicates(built: Built, fixed: list[Addressed], taken: set[subnets.Ip]) ->
     for network in built.addresses.networks.values():
         if network.gateway_ip is not None:
             gateways.setdefault((network.gateway_ip, built.addresses.group_of(network.vlan)), network)
+    unknown: dict[object, Addressed] = {}
+    for one in built.addresses.unknown:
+        unknown.setdefault(built.addresses.group(one), one)
     for ip, sharing in by_ip.items():
         known: dict[object, list[Addressed]] = {}
         lost: list[Addressed] = []
@@ -67,13 +79,21 @@ def _duplicates(built: Built, fixed: list[Addressed], taken: set[subnets.Ip]) ->
                 why = f"{lost[0].thing.id} has its address too, and is judged"
                 yield NotApplicable(DUPLICATE.name, members[0].thing.at, why)
             elif len(known) == 1:
-                yield Passed(DUPLICATE.name, members[0].thing.at)
+                yield _alone(members[0], unknown.get(group) or unknown.get(None))
             else:
                 yield from _elsewhere(built, members[0], [one for one in sharing if one is not members[0]])
         if lost and (len(lost) > 1 or known):
             yield _lost(lost, sharing)
         elif lost:
-            yield Passed(DUPLICATE.name, lost[0].thing.at)
+            yield _alone(lost[0], next(iter(unknown.values()), None))
+
+
+def _alone(one: Addressed, unknown: Addressed | None) -> Said:
+    """Return that nobody has the address of gear as well; not, where one in its networks is not known."""
+    if unknown is None:
+        return Passed(DUPLICATE.name, one.thing.at)
+    why = f"the address of {unknown.thing.id} is not known: that is asked there"
+    return NotApplicable(DUPLICATE.name, one.thing.at, why)
 
 
 def _twice(built: Built, members: list[Addressed], taken: set[subnets.Ip]) -> Answer:
