@@ -26,6 +26,7 @@ from riserlint.analysis.power import Ground, Power
 from riserlint.analysis.reach import Reach
 from riserlint.analysis.required import Requirements
 from riserlint.analysis.settled import Settled
+from riserlint.analysis.streams import Streams
 from riserlint.analysis.traffic import Traffic
 from riserlint.analysis.ups_load import UpsLoads
 from riserlint.analysis.vlan_spread import VlanSpread
@@ -202,7 +203,8 @@ class Built(Installation):
     @cached_property
     def traffic(self) -> Traffic:
         """What the links carry: streams to what needs them, and the traffic of wireless clients."""
-        return Traffic(self, self.reach, self.addresses, self.needs)
+        streams = Streams(self, self.reach, self.addresses, self.needs)
+        return Traffic(self, self.reach, self.needs, streams)
 
     @cached_property
     def vlan_spread(self) -> VlanSpread:

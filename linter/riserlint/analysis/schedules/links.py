@@ -13,7 +13,7 @@ from riserlint.engineering.span import Span
 def link_tables(built: Built) -> Iterator[Table]:
     """Yield the links with their streams; nothing where no stream is described."""
     traffic = built.traffic
-    if not traffic.stated:
+    if not traffic.streams.stated:
         return
     rows: list[tuple[Cell, ...]] = [_row(load, "") for load in traffic.links if load.carried.sources > 1]
     for ring in traffic.rings:
