@@ -76,6 +76,7 @@ class Addresses:
         """Read them, and find the VLAN of each."""
         self._installation = installation
         self._reach = reach
+        self._of_endpoint: dict[str, frozenset[str]] = {}
         self.networks = {name: self._network(name) for name in reach.ports.named}
         self.gear = tuple(self._find_gear())
         self.unknown = tuple(self._find_unknown())
@@ -117,16 +118,33 @@ class Addresses:
         )
 
     def _find_gear(self) -> Iterator[Addressed]:
-        for thing in (*self._installation.gear.values(), *self._installation.ups.values()):
+        for thing in self._written:
             address = thing.value("address")
             if address.value is not None and address.value != "none":
                 yield self._addressed(thing, address)
 
     def _find_unknown(self) -> Iterator[Addressed]:
-        for thing in (*self._installation.gear.values(), *self._installation.ups.values()):
+        for thing in self._written:
             address = thing.value("address")
             if address.value is None and self._installation.design.asked(address.at):
                 yield self._addressed(thing, address)
+
+    @cached_property
+    def _written(self) -> tuple[Thing, ...]:
+        """The gear of which an address is written, or that nobody knows it."""
+        asked = self._installation.design.asked
+        things = (*self._installation.gear.values(), *self._installation.ups.values())
+        assumed = self._installation.design.basis.model.assume
+        if any(
+            getattr(kind, "address", None) is not None
+            for kind in (assumed.switch, assumed.device, assumed.ups)
+        ):
+            return things
+        return tuple(
+            thing
+            for thing in things
+            if getattr(thing.model, "address", None) is not None or asked((*thing.at, "address"))
+        )
 
     def _addressed(self, thing: Thing, address: Value[str]) -> Addressed:
         ip = None if address.value in {"pool", None} else ip_address(address.value)
@@ -248,6 +266,12 @@ class Addresses:
 
         Those of the port that it hangs on; behind gear that knows no VLANs those that frames get to.
         """
+        found = self._of_endpoint.get(endpoint.label)
+        if found is None:
+            found = self._of_endpoint[endpoint.label] = self._looked_up(endpoint)
+        return found
+
+    def _looked_up(self, endpoint: Endpoint) -> frozenset[str]:
         root = self._reach.certain.root
         roots = [root[place] for place in endpoint.sends]
         gear = self._installation.gear.get(str(endpoint.at[1])) if endpoint.at[0] == "device" else None

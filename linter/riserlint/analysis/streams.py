@@ -12,6 +12,7 @@ from typing import NamedTuple
 from riserlint.analysis.addresses import Addresses
 from riserlint.analysis.needs import Needs
 from riserlint.analysis.reach import Reach
+from riserlint.design.models import Written
 from riserlint.design.paths import Path
 from riserlint.engineering.span import Span
 from riserlint.installation.build import Installation
@@ -78,7 +79,13 @@ class Streams:
     @cached_property
     def stated(self) -> bool:
         """Whether any stream is stated."""
-        return any(self._states(gear) for gear in self._installation.gear.values() if not gear.is_switch)
+        keys = ("stream_mbps", "clients_mbps")
+        parts = {name for name, part in self._installation.design.model.part.items() if _has(part, keys)}
+        return any(
+            (_has(gear.model, keys) or getattr(gear.model, "part", None) in parts) and self._states(gear)
+            for gear in self._installation.gear.values()
+            if not gear.is_switch
+        )
 
     def _states(self, gear: Gear) -> bool:
         return any(
@@ -223,3 +230,8 @@ class Streams:
         """Return where it would be written what a device needs: at its role, or where it has none at itself."""
         role = getattr(gear.model, "role", None)
         return (*gear.at, "needs") if role is None else ("role", role, "needs")
+
+
+def _has(model: Written, keys: tuple[str, ...]) -> bool:
+    """Return whether a model says anything under some keys."""
+    return any(model.__dict__.get(key) is not None for key in keys)
