@@ -239,7 +239,7 @@ def test_a_link_reads_with_its_sum_on_the_wire_and_what_would_do() -> None:
     )
     assert answer.working == "96 Mbit/s × 1.0534 = 101.1 Mbit/s > 100 Mbit/s"
     assert answer.remedy is not None
-    assert answer.remedy.text == "a link of 102 Mbit/s or more, or streams of 5.93 Mbit/s each"
+    assert answer.remedy.text == "a link of 1,000 Mbit/s (102 would do), or streams of 5.93 Mbit/s each"
 
 
 def test_the_streams_that_the_mend_names_go_over_the_link() -> None:

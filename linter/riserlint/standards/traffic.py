@@ -1,6 +1,6 @@
 """What a stream takes on a link: the octets round its payload, and the least rate of a link."""
 
-from riserlint.standards.record import Citation, Limit
+from riserlint.standards.record import Citation, Limit, Table
 
 FRAME_PAYLOAD = Limit(
     name="octets that a full Ethernet frame carries",
@@ -36,4 +36,12 @@ LEAST_MBPS = Limit(
     known="published",
     source="public lists of the physical layers of Ethernet: 10BASE-T, 10BASE-T1",
     note="over one or two pairs; what both ends agree on is mostly more",
+)
+RATES: Table[tuple[int, ...]] = Table(
+    name="rates of links over balanced cable and over fibre",
+    columns=("Mbit/s",),
+    rows=(10, 100, 1000, 2500, 5000, 10_000, 25_000, 40_000, 100_000),
+    citation=Citation("IEEE Std 802.3", "2022", "14, 25, 40, 126, 55, 113, 80"),
+    known="published",
+    source="public lists of the physical layers of Ethernet",
 )

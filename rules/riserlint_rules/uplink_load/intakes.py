@@ -50,7 +50,7 @@ def intake_answers(intake: Intake, *, peaks: bool) -> Iterator[Said]:
         ),
         working=f"{count}: {mbps_words(sent)} > {mbps_words(most)}",
         remedy=Remedy(
-            f"a second one, or streams of {intake.limit_mbps / intake.carried.sources:.3g} Mbit/s each"
+            f"a second one that takes some of them, or streams of {intake.limit_mbps / intake.carried.sources:.3g} Mbit/s each"
         ),
         rests_on=(intake.at,),
     )

@@ -3,7 +3,7 @@
 import math
 from typing import NamedTuple
 
-from riserlint import Citation, Limit, LinkLoad, Span, Verdict, framing
+from riserlint import Citation, Limit, LinkLoad, Span, Verdict, framing, traffic_limits
 
 
 class Asked(NamedTuple):
@@ -70,4 +70,6 @@ def working(mbps: Span, asked: Asked) -> str:
 def mend(wire: float, share: float, count: int, most: float) -> str:
     """Return the rate that would do, and the streams that would fit."""
     each = most / framing.wire_factor() / max(count, 1)
-    return f"a link of {math.ceil(wire / share):,} Mbit/s or more, or streams of {each:.3g} Mbit/s each"
+    needed = math.ceil(wire / share)
+    rate = next((rate for rate in traffic_limits.RATES.rows if rate >= needed), needed)
+    return f"a link of {rate:,} Mbit/s ({needed:,} would do), or streams of {each:.3g} Mbit/s each"
