@@ -29,6 +29,7 @@ def intake_answers(intake: Intake, *, peaks: bool) -> Iterator[Said]:
             missing=intake.carried.missing or ((*gear.at, "needs"),),
         )
         return
+    each = intake.limit_mbps / intake.carried.sources
     yield Answer(
         INTAKE.name,
         "fail",
@@ -49,8 +50,6 @@ def intake_answers(intake: Intake, *, peaks: bool) -> Iterator[Said]:
             "the design",
         ),
         working=f"{count}: {mbps_words(sent)} > {mbps_words(most)}",
-        remedy=Remedy(
-            f"a second one that takes some of them, or streams of {intake.limit_mbps / intake.carried.sources:.3g} Mbit/s each"
-        ),
+        remedy=Remedy(f"a second one that takes some of them, or streams of {each:.3g} Mbit/s each"),
         rests_on=(intake.at,),
     )
