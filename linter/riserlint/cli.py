@@ -125,7 +125,7 @@ def _parser() -> argparse.ArgumentParser:
         "schedule",
         help="print the computed tables of one design",
         allow_abbrev=False,
-        description="Prints the computed tables of one design: power, cables, bundles, heat.",
+        description="Prints the computed tables of one design: power, cables, heat, network, outage.",
         epilog=_SCHEDULE_EXAMPLES,
         formatter_class=argparse.RawDescriptionHelpFormatter,
     )
