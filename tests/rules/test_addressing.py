@@ -263,6 +263,15 @@ CASES = [
         ),
         one("room", "error", "vlan.cams", '"10.0.20.100"'),
     ),
+    Case(
+        "one that asks, and the one address of the pool is reserved",
+        design(
+            f'{CAMS}, pools = [{{ first = "10.0.20.100", last = "10.0.20.100", from = "router" }}]',
+            cam_1=ASKS,
+            cam_2='address = "10.0.20.100", reserved = true',
+        ),
+        one("room", "error", "vlan.cams", '"10.0.20.100"'),
+    ),
     Case("half of the addresses are to stay free, and do", design(), (), FREE),
     Case(
         "half of six are to stay free, and three do",

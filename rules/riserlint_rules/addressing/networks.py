@@ -170,7 +170,12 @@ def _room(network: Network, members: list[Addressed]) -> Iterator[Said]:
                 )
             )
     if network.pools and asking:
-        size = sum(pool.span.size for pool in network.pools)
+        kept = sum(
+            1
+            for one in members
+            if one.ip is not None and one.reserved and any(pool.span.holds(one.ip) for pool in network.pools)
+        )
+        size = sum(pool.span.size for pool in network.pools) - kept
         if asking > size:
             answers.append(
                 Answer(
@@ -178,12 +183,12 @@ def _room(network: Network, members: list[Addressed]) -> Iterator[Said]:
                     "fail",
                     network.at,
                     (*network.pools[0].at, "last"),
-                    f"{asking:,} ask for an address in {network.vlan}, its pools have {size:,}",
+                    f"{asking:,} ask for an address in {network.vlan}, its pools have {size:,} to give",
                     value=asking,
                     limit=size,
                     unit="addresses",
                     margin=size - asking,
-                    working=f"{asking} asked for > {size} in {len(network.pools)} pool(s)",
+                    working=f"{asking} asked for > {size + kept} in pools − {kept} reserved = {size}",
                     remedy=Remedy(f"pools of {asking:,} addresses or more"),
                     rests_on=tuple(pool.at for pool in network.pools),
                     distinct="pools",
