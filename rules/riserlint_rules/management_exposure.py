@@ -177,11 +177,7 @@ def _related(built: Built, managed: Managed, found: Exposed) -> tuple[Related, .
     places: dict[Path, str] = {}
     for thing in managed.gear[:_FEW]:
         places.setdefault((*thing.at, "managed_in"), f"{thing.id} is managed in {managed.vlan}")
-    for step in () if found.route is None else found.route.steps:
-        for port in (step.leaves, step.enters):
-            if port is not None and built.reach.ports.has_own(port):
-                setting = built.reach.ports.setting(port)
-                places.setdefault(setting.at, f"{port.label}: {vlan_words.setting_text(setting)}")
+    places.update(vlan_words.ports_on(found.route, built.reach.ports))
     return tuple(Related(at, text) for at, text in places.items())
 
 

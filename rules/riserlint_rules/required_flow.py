@@ -14,7 +14,6 @@ from riserlint import (
     Check,
     NotApplicable,
     Passed,
-    Path,
     Related,
     Remedy,
     RequiredFlow,
@@ -118,12 +117,7 @@ def _way(flow: RequiredFlow) -> str:
 
 
 def _related(built: Built, flow: RequiredFlow) -> tuple[Related, ...]:
-    found: dict[Path, str] = {}
-    for step in () if flow.route is None else flow.route.steps:
-        for port in (step.leaves, step.enters):
-            if port is not None and built.reach.ports.has_own(port):
-                setting = built.reach.ports.setting(port)
-                found.setdefault(setting.at, f"{port.label}: {vlan_words.setting_text(setting)}")
+    found = vlan_words.ports_on(flow.route, built.reach.ports)
     if flow.gateway:
         found.setdefault(built.reach.ports.policy(flow.gateway)[1], f"the policy of {flow.gateway}")
     return tuple(Related(at, text) for at, text in found.items())

@@ -2,7 +2,8 @@
 
 from riserlint.analysis.reach import Route, RouteStep
 from riserlint.analysis.vlan_graph import SOMEWHERE
-from riserlint.analysis.vlan_ports import UNNAMED, PortSetting
+from riserlint.analysis.vlan_ports import UNNAMED, PortSetting, VlanPorts
+from riserlint.design.paths import Path
 
 
 def setting_text(setting: PortSetting) -> str:
@@ -12,6 +13,17 @@ def setting_text(setting: PortSetting) -> str:
     untagged = (setting.untagged or "none") if setting.untagged_known else "unknown"
     tagged = ", ".join(sorted(setting.tagged)) or "none"
     return f"untagged {untagged}, tagged {tagged if setting.tagged_known else 'unknown'}"
+
+
+def ports_on(route: Route | None, ports: VlanPorts) -> dict[Path, str]:
+    """Return the ports of a path that say which VLANs they carry: where they do, and what."""
+    found: dict[Path, str] = {}
+    for step in () if route is None else route.steps:
+        for port in (step.leaves, step.enters):
+            if port is not None and ports.has_own(port):
+                setting = ports.setting(port)
+                found.setdefault(setting.at, f"{port.label}: {setting_text(setting)}")
+    return found
 
 
 def route_text(route: Route) -> str:

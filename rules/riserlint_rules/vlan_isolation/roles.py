@@ -185,15 +185,11 @@ def _role_of(built: Built, need: str) -> str:
 
 def _related(built: Built, route: Route) -> tuple[Related, ...]:
     places: dict[Path, str] = {}
-    ports = built.reach.ports
     for endpoint in (route.first, route.last):
         places.setdefault(endpoint.at, endpoint.label)
+    for at, text in vlan_words.ports_on(route, built.reach.ports).items():
+        places.setdefault(at, text)
     for step in route.steps:
-        for port in (step.leaves, step.enters):
-            if port is not None and ports.has_own(port):
-                places.setdefault(
-                    ports.setting(port).at, f"{port.label}: {vlan_words.setting_text(ports.setting(port))}"
-                )
         if step.run is None and step.at and step.after.kind == "router":
             places.setdefault(
                 step.at, f"{step.after.gear} routes" if step.after.gear != "\x00" else "not written"
