@@ -100,7 +100,8 @@ def _twice(built: Built, members: list[Addressed], taken: set[subnets.Ip]) -> An
     first, second, *rest = sorted(members, key=lambda one: one.thing.id)
     others = f" and {len(rest):,} more" if rest else ""
     free = _next_free(built, second, taken)
-    where = "in one network" if set(first.vlans) & set(second.vlans) else "whose networks meet"
+    one_network = set(first.vlans) & set(second.vlans) or first.roots & second.roots
+    where = "in one network" if one_network else "whose networks meet"
     return Answer(
         DUPLICATE.name,
         "fail",
