@@ -199,6 +199,20 @@ CASES = [
         one("pools", "error", "vlan.cams", '"10.0.20.190"'),
     ),
     Case(
+        "two pools of one server with addresses in common",
+        design(
+            f'{CAMS}, pools = [{{ first = "10.0.20.100", last = "10.0.20.199", from = "router" }}, '
+            '{ first = "10.0.20.190", last = "10.0.20.250", from = "router" }]'
+        ),
+        one("pools", "warning", "vlan.cams", '"10.0.20.190"'),
+    ),
+    Case(
+        "the router's address towards the outside",
+        design().replace(
+            'router = { joins = "route" }', 'router = { joins = "route", address = "203.0.113.9" }'
+        ),
+    ),
+    Case(
         "two pools side by side",
         design(
             f'{CAMS}, pools = [{{ first = "10.0.20.100", last = "10.0.20.199", from = "router" }}, '

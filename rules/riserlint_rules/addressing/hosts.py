@@ -188,6 +188,10 @@ def _outside(built: Built, one: Addressed, taken: set[subnets.Ip]) -> Said:
     if not one.vlans:
         if all(network.subnet is None for network in networks.values()):
             return NotApplicable(OUTSIDE.name, one.thing.at, "no subnet is written")
+        if one.thing.id in built.reach.ports.gateways:
+            return NotApplicable(
+                OUTSIDE.name, one.thing.at, "it routes: it may be its address towards the outside"
+            )
         return Answer(
             OUTSIDE.name,
             "open",

@@ -35,13 +35,16 @@ def _meeting_pools(network: Network) -> Iterator[Answer]:
     widest: PoolRange | None = None
     for pool in ordered:
         if widest is not None and widest.span.meets(pool.span):
+            # One server keeps track of what it gives out, by whatever pool: nothing is given twice then.
+            one_server = widest.server is not None and widest.server == pool.server
             yield Answer(
                 POOLS.name,
                 "fail",
                 network.at,
                 (*pool.at, "first"),
-                f"two pools of {network.vlan} overlap, {_span(widest)} and {_span(pool)}: the same address is given "
-                f"to two{_servers(widest, pool)}",
+                f"two pools of {network.vlan} overlap, {_span(widest)} and {_span(pool)}"
+                + (f", both of {pool.server}" if one_server else _given_twice(widest, pool)),
+                level="warning" if one_server else None,
                 working=f"{pool.span.first} ≤ {widest.span.last}",
                 related=(Related(widest.at, "the other pool"),),
                 remedy=_apart(widest, pool),
@@ -60,10 +63,9 @@ def _span(pool: PoolRange) -> str:
     return f"{pool.span.first} to {pool.span.last}"
 
 
-def _servers(one: PoolRange, other: PoolRange) -> str:
-    if one.server is None or other.server is None or one.server == other.server:
-        return ""
-    return f", by {one.server} and by {other.server}"
+def _given_twice(one: PoolRange, other: PoolRange) -> str:
+    by = "" if one.server is None or other.server is None else f", by {one.server} and by {other.server}"
+    return f": the same address is given to two{by}"
 
 
 def _apart(first: PoolRange, second: PoolRange) -> Remedy:
