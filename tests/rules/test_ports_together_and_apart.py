@@ -6,6 +6,7 @@ other is held against a real software switch in ``outside``, and against a plain
 
 import pytest
 
+from remedies import carried_out
 from riserlint.review.findings import DesignReview
 from riserlint.testing import review_text
 from riserlint_rules.uplink_load import RULE as UPLINK_LOAD
@@ -110,10 +111,10 @@ z = {{ from = "one/3", to = "print" }}
     ("ports", "expected"),
     [
         ('1-2 = { untagged = "guests", tagged = [], isolated = true }', []),
-        ('1-2 = { untagged = "guests", tagged = [] }', ["review"]),
+        ('1-2 = { untagged = "guests", tagged = [] }', ["fail"]),
         (
             '1 = { untagged = "guests", tagged = [], isolated = true }\n2 = { untagged = "guests", tagged = [] }',
-            ["review"],
+            ["fail"],
         ),
         ('1-2 = { untagged = "guests", tagged = [], isolated = "unknown" }', ["review"]),
     ],
@@ -135,3 +136,17 @@ def test_isolated_roles_are_apart_and_one_of_unknown_isolation_is_not_told() -> 
     shared = two.replace(", isolated = true", "")
     (found,) = review_text(shared, [VLAN_ISOLATION]).findings
     assert (found.check.name, found.level) == ("apart", "error")
+
+
+def test_the_mend_of_guests_that_hear_each_other_isolates_their_ports() -> None:
+    text = rooms('1-2 = { untagged = "guests", tagged = [] }')
+    assert carried_out(text, VLAN_ISOLATION) == ["apart"]
+    apart = rooms(
+        '1 = { untagged = "guests", tagged = [], isolated = true }\n2 = { untagged = "guests", tagged = [] }'
+    )
+    assert carried_out(apart, VLAN_ISOLATION) == ["apart"]
+    three = apart.replace("b = {", 'c = { role = "guest" }\nb = {').replace(
+        "z = {", 'w = { from = "one/4", to = "c" }\nz = {'
+    )
+    three = three.replace("3 = {", '4 = { untagged = "guests", tagged = [] }\n3 = {')
+    assert carried_out(three, VLAN_ISOLATION) == ["apart"]

@@ -5,6 +5,7 @@ from collections.abc import Iterable, Iterator
 from riserlint import (
     Answer,
     Built,
+    Change,
     Endpoint,
     NotApplicable,
     Passed,
@@ -60,12 +61,8 @@ def apart_answers(built: Built, pair: Separation) -> Iterator[Said]:
     subject: Path = ("role", name)
     members = built.reach.members
     ours, theirs = members.get(name, ()), members.get(other, ())
-    if name == other and _each_alone(built, ours):
-        yield Passed(APART.name, subject)
-        return
     if name == other:
-        message = f"{name}: apart from each other inside a VLAN is a setting of switches and access points to look at"
-        yield Answer(APART.name, "review", subject, at, message, distinct=other)
+        yield _from_each_other(built, name, at, ours)
         return
     if not ours or not theirs:
         empty = name if not ours else other
@@ -109,6 +106,48 @@ def apart_answers(built: Built, pair: Separation) -> Iterator[Said]:
         related=() if route is None else _related(built, route),
         missing=tuple(dict.fromkeys(missing)),
         distinct=other,
+    )
+
+
+def _from_each_other(built: Built, name: str, at: Path, members: tuple[Endpoint, ...]) -> Said:
+    """Return whether the members of a role are kept apart from each other, as isolated ports see to."""
+    subject: Path = ("role", name)
+    if _each_alone(built, members):
+        return Passed(APART.name, subject)
+    wired = [one for one in members if one.at[0] == "device" and not one.anywhere and not one.missing]
+    for place, one in enumerate(wired):
+        others = tuple(wired[place + 1 :])
+        if others and built.reach.talk((one,), others) == "always":
+            route = built.reach.path((one,), others, certain=True)
+            if route is not None:
+                return _hear_each_other(built, name, at, route, wired)
+    message = (
+        f"{name}: that its members are kept apart from each other is a setting of access points and of switches "
+        "(isolated = true) to look at"
+    )
+    return Answer(APART.name, "review", subject, at, message, distinct=name)
+
+
+def _hear_each_other(built: Built, name: str, at: Path, route: Route, members: list[Endpoint]) -> Answer:
+    ports = [one.port for one in members]
+    at_one_switch = len({"" if port is None else port.gear.id for port in ports}) == 1
+    changes: list[Change] = []
+    text = "a VLAN of its own for each switch, and isolated ports in it"
+    if at_one_switch and all(port is not None and built.reach.ports.has_own(port) for port in ports):
+        text = "isolated ports for all of them"
+        places = (built.reach.ports.setting(port).at for port in ports if port is not None)
+        changes = [Change((*place, "isolated"), True) for place in dict.fromkeys(places)]
+    return Answer(
+        APART.name,
+        "fail",
+        ("role", name),
+        at,
+        f"{name} is to be kept apart from each other, and {route.first.label} and {route.last.label} can talk: "
+        f"{vlan_words.route_text(route)}",
+        related=_related(built, route),
+        remedy=Remedy(text, tuple(changes)),
+        rests_on=_rests_on(route),
+        distinct=name,
     )
 
 
