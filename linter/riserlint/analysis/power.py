@@ -138,11 +138,14 @@ class Ground:
         self._alike: dict[tuple[Hashable, ...], Grant] = {}
         self._draws: dict[tuple[Hashable, ...], Draw] = {}
         self._volts: dict[str, tuple[Span, tuple[Path, ...]]] = {}
+        #: Feeds of devices that are the same in all solutions but for the temperature of their wires.
+        self.plain: dict[str, Link] = {}
 
     def running(self) -> "Ground":
         """Return the same with the draws of devices that have started."""
         other = copy.copy(self)
         other._draws = {}
+        other.plain = {}
         other.case = self.case._replace(load="running")
         return other
 
@@ -344,6 +347,9 @@ class Power:
 
     def _link(self, feed: Feed, gear: Gear, several: bool) -> Link:
         """Return all of a feed that does not hang on the voltage of its source."""
+        plain = self._ground.plain.get(feed.run.id)
+        if plain is not None:
+            return self._warmed(plain)
         grant = self._ground.grant(feed)
         draw: Draw | None = None
         missing: list[Path] = []
@@ -359,7 +365,8 @@ class Power:
             draw = self._ground.draw(gear, grant.device_w.high)
             load_w, typical_w = self._device_load(gear, grant, draw, missing)
             missing.extend(draw.missing)
-        if self._refused(feed):
+        refused = self._refused(feed)
+        if refused:
             load_w, typical_w = Span(0.0, 0.0), None if typical_w is None else 0.0
         whole_w = load_w
         if several:
@@ -382,7 +389,18 @@ class Power:
             missing.append((*feed.run.at, "pairs"))
         drop_v = float(gear.value("inlet", "drop_v").value or 0.0) if passes else 0.0
         off_v = 0.0 if self._ground.case.at_any_volts else _off_volts(gear, grant)
-        return Link(feed, grant, draw, load_w, whole_w, typical_w, ohm, off_v, drop_v, passes, tuple(missing))
+        link = Link(feed, grant, draw, load_w, whole_w, typical_w, ohm, off_v, drop_v, passes, tuple(missing))
+        if draw is not None and not missing and not refused and not several and modes is None:
+            self._ground.plain[feed.run.id] = link
+        return link
+
+    def _warmed(self, link: Link) -> Link:
+        """Return a link of which all but its temperature is known, at the temperature of this solution."""
+        run, pairs = link.feed.run, link.grant.pairs
+        celsius, missing = self._celsius(run)
+        loop = self._ground.loop(run).at(celsius)
+        ohm = Span(_pairset(loop.low, pairs.high), _pairset(loop.high, pairs.low))
+        return link._replace(ohm=ohm, missing=missing)
 
     def _keep(
         self,
