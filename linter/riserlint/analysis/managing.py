@@ -45,23 +45,36 @@ class Management:
         """Keep the graph."""
         self._installation = installation
         self._reach = reach
+        asked = installation.design.asked
         self.unknown = tuple(
-            at
-            for thing in self._things()
-            if installation.design.asked(at := thing.value("managed_in").at)
-            and not thing.value("managed_in").value
+            at for thing in self._things() if asked(at := (*thing.at, "managed_in")) and not self._vlan(thing)
         )
 
     def _things(self) -> Iterator[Thing]:
         yield from self._installation.gear.values()
         yield from self._installation.ups.values()
 
+    def _vlan(self, thing: Thing) -> str | None:
+        """Return the VLAN in which gear is managed: its own, or the one that the basis assumes for its kind."""
+        own: str | None = getattr(thing.model, "managed_in", None)
+        if own is not None or thing.kind not in self._assumed:
+            return own
+        assumed: str | None = thing.value("managed_in").value
+        return assumed
+
+    @cached_property
+    def _assumed(self) -> set[str]:
+        """The kinds of gear for which the basis assumes in which VLAN they are managed."""
+        assumed = self._installation.design.basis.model.assume
+        kinds = {"switch": assumed.switch, "device": assumed.device, "ups": assumed.ups}
+        return {kind for kind, model in kinds.items() if model is not None and model.managed_in is not None}
+
     @cached_property
     def managed(self) -> tuple[Managed, ...]:
         """The VLANs in which management answers, with the gear that does."""
         found: dict[str, list[Thing]] = {}
         for thing in self._things():
-            vlan = thing.value("managed_in").value
+            vlan = self._vlan(thing)
             if vlan is not None:
                 found.setdefault(self._reach.ports.same.get(vlan, vlan), []).append(thing)
         return tuple(self._answering(vlan, things) for vlan, things in found.items())
