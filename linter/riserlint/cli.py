@@ -138,7 +138,7 @@ def _parser() -> argparse.ArgumentParser:
         action="append",
         dest="tables",
         metavar="NAME",
-        help="only this table (again for more); the names stand beside the titles",
+        help="only this table (again for more); the names stand beside the titles; endpoint-reach comes only so",
     )
     schedule.add_argument(
         "--volts",
