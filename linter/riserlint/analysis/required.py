@@ -148,6 +148,8 @@ class Requirements:
         roles: tuple[str | None, str | None],
     ) -> _Found:
         met = (self._reach.talk(members, theirs), self._reach.talk(theirs, members)) == ("always", "always")
+        if met and self._reach.talk(members, theirs, routed=False) != "always":
+            return _Found("met", "", "", ())  # over routers, whatever is written of gateways
         far = frozenset().union(*(self._addresses.vlans_of(endpoint) for endpoint in theirs))
         lost = [endpoint for endpoint in theirs if not self._addresses.vlans_of(endpoint)]
         if vlans & far or (met and not (vlans and far)):
