@@ -29,7 +29,7 @@ DENIED = Check(
     "denied",
     "the policy of a gateway stops what is needed",
     "error",
-    "where the gateway denies what no flow states, one is stated from the role that needs to the role that is needed",
+    "where the gateway denies what no flow states, one is stated between the role that needs and the role needed",
     (network_limits.DENY_BY_DEFAULT.citation, network_limits.PERMIT_ONLY_WHAT_IS_NEEDED.citation),
 )
 WAY_BACK = Check(
@@ -148,7 +148,7 @@ def _denied(built: Built, flow: RequiredFlow) -> Answer:
         flow.at[:2],
         flow.at,
         f"{_who(flow)} needs {flow.need} in {flow.far}, and {flow.gateway} stops it: it denies what no flow states",
-        working=f"{_way(flow)} → stops: no flow from {one or flow.who} to {other or flow.need}",
+        working=f"{_way(flow)} → stops: no flow from {one or flow.who} to {other or flow.need}, none back",
         related=_related(built, flow),
         remedy=Remedy(text, changes),
         rests_on=(flow.at, built.reach.ports.policy(flow.gateway)[1]),
@@ -170,11 +170,12 @@ def _one_way(built: Built, flow: RequiredFlow) -> Answer:
         working = f"{_way(flow)}; gateway of {flow.far}: none"
     else:
         why = f"{flow.gateway} lets no replies back"
-        remedy = Remedy(
-            f"a gateway that lets replies back by itself, or a flow from {flow.roles[1]} to {flow.roles[0]}"
-        )
+        one, other = flow.roles
+        if any((stated.from_, stated.to) == (other, one) for stated in built.design.model.flow.values()):
+            one, other = other, one
+        remedy = Remedy(f"a gateway that lets replies back by itself, or a flow from {other} to {one}")
         at = built.reach.ports.replies(flow.gateway)[1]
-        working = f"{_way(flow)} → {flow.need}; back: no flow from {flow.roles[1]} to {flow.roles[0]}"
+        working = f"{_way(flow)} → {flow.need}; a flow from {one} to {other}, none back"
     return Answer(
         WAY_BACK.name,
         "fail",

@@ -76,10 +76,11 @@ CASES = [
     Case("a flow is stated, and replies come back", design()),
     Case("the router permits what no flow states", design(policy='default = "permit"', flows="")),
     Case("denied, and no flow is stated", design(flows=""), one("denied", "error")),
+    Case("the recorder fetches: a flow back, and replies to it", design(flows=f"[flow]\n{BACK}")),
     Case(
-        "a flow the other way alone does not let the cameras send",
-        design(flows=f"[flow]\n{BACK}"),
-        one("denied", "error"),
+        "the recorder fetches, and no reply comes back",
+        design(policy='default = "deny", replies = false', flows=f"[flow]\n{BACK}"),
+        one("way-back", "error"),
     ),
     Case("what the router does is not known", design(policy="", flows=""), one("denied", "open")),
     Case(
@@ -160,7 +161,7 @@ def test_a_denied_flow_reads_with_its_way_and_the_flow_that_is_missing() -> None
         == "camera in cams needs recorder in office, and router stops it: it denies what no flow states"
     )
     assert answer.working == (
-        "cam-1 → core/1 (cams) → core/4 to router/lan (cams) → stops: no flow from camera to recorder"
+        "cam-1 → core/1 (cams) → core/4 to router/lan (cams) → stops: no flow from camera to recorder, none back"
     )
     assert answer.remedy is not None
     assert [(change.at, change.value) for change in answer.remedy.changes] == [
@@ -185,10 +186,10 @@ def test_what_is_to_be_kept_apart_gets_no_flow() -> None:
     list(itertools.product(["deny", "permit"], [True, False], [True, False], [True, False])),
 )
 def test_every_policy_against_its_meaning(default: str, replies: bool, forward: bool, back: bool) -> None:
-    """A connection needs a packet each way: forward by a flow or by permit, back by that, a flow back, or replies."""
-    goes = default == "permit" or forward
+    """Either may ask: a packet goes by permit, by its own flow, or as a reply to the other's."""
+    goes = default == "permit" or forward or (back and replies)
     comes = default == "permit" or back or (forward and replies)
     flows = "[flow]\n" * (forward or back) + FLOW.removeprefix("[flow]\n") * forward + BACK * back
     text = design(policy=f'default = "{default}", replies = {str(replies).lower()}', flows=flows)
     found = [item.check.name for item in review_text(text, [RULE]).findings]
-    assert found == ([] if goes and comes else ["way-back"] if goes else ["denied"])
+    assert found == ([] if goes and comes else ["way-back"] if goes or comes else ["denied"])
