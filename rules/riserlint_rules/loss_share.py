@@ -370,6 +370,17 @@ def _link(power: FeedPower) -> str:
         return ""
     volts, load = f"{state.volts:.4g}", watt_words.watts(state.device_w, 2)
     share = state.loss_w / state.source_w
+    modes = None if power.chain is not None else power.grant.mode_shares(power.load_w.high)
+    if modes is not None:
+        heavier = modes.low if state is power.best else modes.high
+        mode_w = heavier * state.device_w
+        current_a, each = mode_w / state.device_v, f"{ohm / heavier:.4g} Ω"
+        return (
+            f"{power.feed.run.id}: 2 × {watt_words.watts(mode_w, 2)} / ({volts} V + √({volts}² V² − 4 × "
+            f"{watt_words.watts(mode_w, 2)} × {each})) = {current_a:.4f} A of the heavier mode, "
+            f"{state.current_a - current_a:.4f} A of the other; squared each, × {each} = "
+            f"{watt_words.watts(state.loss_w, 2)}; / {watt_words.watts(state.source_w, 2)} = {_percent(share)}"
+        )
     return (
         f"{power.feed.run.id}: 2 × {load} / ({volts} V + √({volts}² V² − 4 × {load} × {ohm:.4g} Ω)) = "
         f"{state.current_a:.4f} A; squared × {ohm:.4g} Ω = {watt_words.watts(state.loss_w, 2)}; / "

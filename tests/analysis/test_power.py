@@ -15,7 +15,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from riserlint import Built, SourcePower, Span
+from riserlint.analysis.currents import least_unevenness, unevenness
 from riserlint.analysis.power import Power
+from riserlint.design.models import MOST_DROP_V
 from riserlint.design.reading import read_basis, read_design
 
 HEAD = '[design]\ntitle = "power"\norigin = "stated"\n'
@@ -519,7 +521,28 @@ def test_each_mode_of_two_signatures_has_two_pairs_of_its_own(
     assert found.best.device_v == pytest.approx(min(mode(watts)[0] for watts in low), abs=1e-9)
     most_w = min(35.6, 39.0) if stated == "" else high[0]
     assert found.worst.device_v == pytest.approx(mode(most_w)[0], abs=1e-9)
-    assert found.worst.source_w >= sum(mode(watts)[1] for watts in high) - 1e-9
+    most = high if stated else (most_w, 39 - most_w)
+    assert found.source_w.low == pytest.approx(sum(mode(watts)[1] for watts in low), abs=1e-9)
+    assert found.source_w.high == pytest.approx(sum(mode(watts)[1] for watts in most), abs=1e-9)
+    # Four wires carry each mode: their heat is that of eight with the mean current, times what the rule counts with.
+    for factor, watts, state in (
+        (least_unevenness(found, 4), low, found.best),
+        (unevenness(found, 4), most, found.worst),
+    ):
+        squares = sum((mode(each)[1] / 52 / 2) ** 2 for each in watts) * 4
+        assert 8 * (state.current_a / 4 * factor) ** 2 == pytest.approx(squares, rel=1e-9)
+
+
+@pytest.mark.parametrize(("drop_v", "known"), [('"unknown"', False), ("0", True), ("5", True)])
+def test_a_drop_that_nobody_knows_is_anything_that_can_be_stated(drop_v: str, known: bool) -> None:
+    found = through(f"passes_through = true, drop_v = {drop_v}").feeds["R"]
+    assert found.volts.known is known
+    if not known:
+        ends = [
+            through(f"passes_through = true, drop_v = {end}").feeds["R"].volts for end in (MOST_DROP_V, 0)
+        ]
+        assert found.volts == Span(ends[0].low, ends[1].high)
+        assert ("switch", "f", "inlet", "drop_v") in found.missing
 
 
 def test_a_refused_device_asks_nothing() -> None:

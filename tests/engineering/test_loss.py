@@ -19,6 +19,7 @@ from riserlint.engineering.loss import (
     link_loop_ohm,
     pairset_ohm,
     solve_link,
+    solve_modes,
 )
 from riserlint.standards import poe
 
@@ -44,6 +45,29 @@ def test_ohms_law_holds_along_the_link(source_v: float, ohm: float, device_w: fl
     state = solve_link(source_v, ohm, device_w)
     assert state is not None
     assert source_v - state.current_a * ohm == pytest.approx(state.device_v, rel=1e-12)
+
+
+@given(VOLTS, OHM, WATTS, st.floats(min_value=0.5, max_value=1))
+def test_two_modes_are_two_links_whose_currents_add_up(
+    source_v: float, ohm: float, device_w: float, heavier: float
+) -> None:
+    """Ohm's and Kirchhoff's laws on each mode's own pairset (published); the heavier ends first."""
+    found = solve_modes(source_v, ohm * heavier, device_w, heavier)
+    own = solve_link(source_v, ohm, heavier * device_w)
+    other = solve_link(source_v, ohm, (1 - heavier) * device_w)
+    assume(abs(source_v * source_v - 4 * ohm * heavier * device_w) > 1e-6)
+    assert (found is None) == (own is None)
+    if found is not None and own is not None and other is not None:
+        assert found.device_v == pytest.approx(own.device_v, rel=1e-6)
+        assert found.current_a == pytest.approx(own.current_a + other.current_a, rel=1e-6)
+        assert found.source_w == pytest.approx(own.source_w + other.source_w, rel=1e-6)
+        assert found.loss_w == pytest.approx(own.loss_w + other.loss_w, rel=1e-4, abs=1e-6)
+
+
+@pytest.mark.parametrize("heavier", [0.49, 1.01, math.nan])
+def test_a_heavier_mode_draws_half_or_more(heavier: float) -> None:
+    with pytest.raises(ValueError, match="heavier of two modes"):
+        solve_modes(52, 5, 30, heavier)
 
 
 @given(VOLTS, WATTS)

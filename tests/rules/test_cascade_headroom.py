@@ -357,6 +357,13 @@ CASES = [
         (Expected("inlet", "error", "switch.attic", "4"),),
     ),
     Case(
+        "a drop that nobody knows: 6 W and 19.4 W are enough without, not with any",
+        floor([9.7, 9.7]).replace(
+            "efficiency = 0.88, passes_through = false", 'passes_through = true, drop_v = "unknown"'
+        ),
+        (Expected("inlet", "open", "switch.attic", "4"),),
+    ),
+    Case(
         "an inlet that gets class 3 of a class 3 port: (13 W − 6 W) × 0.88 = 6.2 W",
         floor([6.5], core=source(pse_class=3)),
         (Expected("inlet", "error", "switch.attic", "4"),),

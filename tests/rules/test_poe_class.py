@@ -315,6 +315,20 @@ DRAWS = [
         one("draw-class", "error", FEED, "27"),
     ),
     Case(
+        "both within 51 W, but one mode of class 4 draws 40 W of them: 25.5 W at most",
+        design(pd="pd_class = 4, second_class = 4, second_w = 10", draw="day = 50"),
+        one("draw-class", "error", FEED, "50"),
+    ),
+    Case(
+        "the second mode of class 1 draws 5 W: 3.84 W at most",
+        design(pd="pd_class = 4, second_class = 1, second_w = 5", draw="day = 20"),
+        one("draw-class", "error", FEED, "20"),
+    ),
+    Case(
+        "each mode within its own class, to the watt",
+        design(pd="pd_class = 4, second_class = 4, second_w = 25.5", draw="day = 51"),
+    ),
+    Case(
         "a device that no run reaches is judged by its class alone, and what it gets can't be told",
         design(more="[device.spare]\npd = { pd_class = 2 }\ndraw_w = { day = 6.5 }\n"),
         (
@@ -389,6 +403,16 @@ DUAL = [
         "two modes of class 4 are too much for a class 5 port",
         design(pd="pd_class = 4, second_class = 4", draw="day = 48", port="pse_class = 5"),
         one("dual-signature", "error", FEED, '"core/1"'),
+    ),
+    Case(
+        "a class 6 port bears the sum of two modes but gives each class 4: 25.5 W, not 35 W",
+        design(pd="pd_class = 5, second_class = 5, second_w = 15", draw="day = 50", port="pse_class = 6"),
+        one("dual-signature", "error", FEED, '"core/1"'),
+    ),
+    Case(
+        "the same with 25 W in each mode",
+        design(pd="pd_class = 5, second_class = 5, second_w = 25", draw="day = 50", port="pse_class = 6"),
+        one("dual-signature", "note", FEED, '"core/1"'),
     ),
     Case(
         "a source of Type 2 powers one mode",
@@ -775,6 +799,16 @@ def test_two_signatures_read_with_their_sum() -> None:
     assert answer.message == (
         "cam: its two modes ask for 51 W, port core/1 gives up to class 5: it gets at most 38.5 W, "
         "and needs 48 W; what it does on less is not stated"
+    )
+
+
+def test_a_mode_that_gets_too_little_reads_with_its_watts() -> None:
+    """Of 60 W of a class 6 port each mode gets 30 W at the source, 25.5 W at the device (class 4D, from memory)."""
+    text = design(pd="pd_class = 5, second_class = 5, second_w = 15", draw="day = 50", port="pse_class = 6")
+    answer = found(text, "dual-signature").answer
+    assert answer.working == "5D + 5D = 71.2 W > 51 W; it draws 50 W by day, 35 W and 15 W by its modes"
+    assert answer.message.endswith(
+        "it gets at most 51 W, and one of them needs more than it then gets; what it does on less is not stated"
     )
 
 

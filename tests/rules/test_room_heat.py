@@ -187,6 +187,13 @@ ROWS = [
         (one("gear-range", "open", "device.cam", "void"),),
     ),
     Case(
+        "somebody asked for the hottest: the mean does not stand in for it",
+        design(cam='space = "void", works_to_c = 25').replace(
+            "void = { max_c = 20,", 'void = { max_c = "unknown", mean_c = 20,'
+        ),
+        (one("gear-range", "open", "device.cam", '"unknown"'),),
+    ),
+    Case(
         "the basis assumes the temperature",
         design(cam='space = "void", works_to_c = 25').replace("void = { max_c = 20,", "void = {"),
         (one("gear-range", "error", "device.cam", '"void"'),),

@@ -21,7 +21,10 @@ class Ambient(NamedTuple):
 
 
 def space_celsius(installation: Installation, space: Value[str], key: str) -> tuple[float | None, Path]:
-    """Return a space's temperature (``max_c`` or ``mean_c``; where only one is stated it serves for both)."""
+    """Return a space's temperature (``max_c`` or ``mean_c``; where only one is stated it serves for both).
+
+    A ``max_c`` that is written as unknown stays so: the mean can only be lower.
+    """
     if space.value is None:
         # A place that is not known still has the temperatures that the basis assumes for spaces.
         assumed = installation.design.basis.model.assume.space
@@ -46,11 +49,14 @@ def _celsius_of(installation: Installation, space_id: str, key: str) -> tuple[fl
     assumption = installation.design.basis.model.assume.space
     assumed = None if assumption is None else getattr(assumption, key)
     assumed_at: Path = ("basis", "assume", "space", key)
-    if stated is not None and (key == "mean_c" or assumed is None or assumed <= stated):
+    asked = key == "max_c" and thing.asked((*thing.at, key))
+    if stated is not None and not asked and (key == "mean_c" or assumed is None or assumed <= stated):
         # The hottest serves as mean, which is on the safe side; the mean as the hottest where nothing says more.
         return stated, (*thing.at, other)
-    if assumed is not None:
+    if assumed is not None and not (asked and stated is not None and assumed < stated):
         return assumed, assumed_at
+    if asked:  # somebody asked for the hottest: no mean stands in for it
+        return None, (*thing.at, key)
     if assumption is not None and getattr(assumption, other) is not None:
         return getattr(assumption, other), ("basis", "assume", "space", other)
     return None, (*thing.at, key)

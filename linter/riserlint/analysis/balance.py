@@ -241,7 +241,8 @@ def _fed(inlet: InletPower, delivered_w: Span, flows: Mapping[str, Flow]) -> tup
     if inlet.efficiency == _WHOLE:
         low = max(0.0, inlet_w.low - own_w.low - delivered_w.low)
         high = max(0.0, inlet_w.high - own_w.high - delivered_w.high)
-        if not inlet.gear.value("inlet", "drop_v").value:
+        drop_v = inlet.gear.value("inlet", "drop_v")
+        if not drop_v.value and not inlet.gear.asked(drop_v.at):
             low = high = 0.0
         return own_w, inlet_w, _between(low, high)
     conversion_w = _conversion(delivered_w, inlet.efficiency)

@@ -21,9 +21,11 @@ class Link(NamedTuple):
         typical_w: the typical draw at the load, None where not stated.
         ohm: resistance over the powered pairs, out and back.
         off_v: the voltage at or below which the load is taken for off.
-        drop_v: volts lost between its inlet and its ports where it passes power through.
+        drop_v: volts lost between its inlet and its ports where it passes power through, as a range.
         passes: whether it does.
         missing: values that are not known.
+        modes: the share of the load that the heavier of two signatures' modes takes, None of one signature. Inside
+            a chain its ``ohm`` stands for both, which puts no less on the cable than there is.
     """
 
     feed: Feed
@@ -34,9 +36,10 @@ class Link(NamedTuple):
     typical_w: float | None
     ohm: Span
     off_v: float
-    drop_v: float
+    drop_v: Span
     passes: bool
     missing: tuple[Path, ...]
+    modes: Span | None = None
 
 
 class Chain(NamedTuple):
@@ -53,10 +56,11 @@ class Chain(NamedTuple):
         """Return the tree in numbers at one end of its ranges, None where that end is not bounded."""
         found = []
         for above, link in zip(self.above, self.links):
-            ohm, watts = (link.ohm.high, link.load_w.high) if worst else (link.ohm.low, link.load_w.low)
+            spans = (link.ohm, link.load_w, link.drop_v)
+            ohm, watts, drop_v = (span.high if worst else span.low for span in spans)
             if not (math.isfinite(ohm) and math.isfinite(watts)):
                 return None
-            found.append(ChainNode(above, ohm, watts, link.drop_v))
+            found.append(ChainNode(above, ohm, watts, drop_v))
         return tuple(found)
 
     def collapse(self, *, worst: bool) -> tuple[float, Feed | None]:

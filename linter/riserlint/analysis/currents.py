@@ -5,7 +5,7 @@ from functools import lru_cache
 from typing import NamedTuple
 
 from riserlint.analysis.power import FeedPower
-from riserlint.engineering.loss import class_nominal_current_a
+from riserlint.engineering.loss import LinkState, class_nominal_current_a
 from riserlint.engineering.span import Span
 from riserlint.standards import poe
 from riserlint.standards.heat import UNBALANCED_PAIRSET
@@ -102,13 +102,35 @@ def unevenness(power: FeedPower, pairs: int) -> float:
     With a share d more on one pairset and less on the other, heat grows by 1 + d², the current that gives it
     by the root of that.
     """
-    first, second = power.grant.requested, power.grant.second
-    factor = class_unevenness(power.grant.assigned, pairs)
-    if first is None or second is None:
-        return factor
-    watts = (poe.dual_pd_watts(max(1, min(first, 5))), poe.dual_pd_watts(second))
-    share = abs(watts[0] - watts[1]) / sum(watts)
-    return factor * math.sqrt(1.0 + share * share)
+    excess = heavier_excess(power, pairs)
+    return math.sqrt(1.0 + excess.high**2)
+
+
+def least_unevenness(power: FeedPower, pairs: int) -> float:
+    """Return by how much that current exceeds the even share at the least: 1 but for two modes of known watts."""
+    if not power.grant.dual or not power.load_w.known:
+        return 1.0
+    return math.sqrt(1.0 + heavier_excess(power, pairs).low ** 2)
+
+
+def heavier_excess(power: FeedPower, pairs: int) -> Span:
+    """Return by what share the heavier pairset may carry more than half of a feed's current.
+
+    Of one signature by the unbalance that its class allows. Of two each pairset has a load of its own, so that it
+    is their split that counts: as stated, else anything from even to the heavier class.
+    """
+    shares = power.grant.mode_shares(power.load_w.high) if pairs == 4 else None
+    if shares is None:
+        most = pairset_excess(power.grant.assigned, pairs)
+        return Span(most, most)
+    return Span(_excess(shares.low, power.best), _excess(shares.high, power.worst))
+
+
+def _excess(share: float, state: LinkState | None) -> float:
+    """Return the same at an operating point: the heavier mode has the lower voltage, so more than its watts' share."""
+    if state is None or not 0 < state.current_a < math.inf:
+        return 2.0 * share - 1.0
+    return min(1.0, 2.0 * share * state.device_w / state.device_v / state.current_a - 1.0)
 
 
 @lru_cache(maxsize=64)

@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 from riserlint.analysis.ambient import space_celsius
 from riserlint.analysis.bundle_load import MOST_CABLES, BundleLoad, Enclosure, heat_of_one, hotter, merged
-from riserlint.analysis.currents import class_unevenness, most_current_a, unevenness
+from riserlint.analysis.currents import class_unevenness, least_unevenness, most_current_a, unevenness
 from riserlint.analysis.power import FeedPower, Power
 from riserlint.analysis.resistance import conductor_of
 from riserlint.design.paths import Path
@@ -351,7 +351,7 @@ class Heat:
             if current_a and math.isfinite(current_a):
                 current_a *= unevenness(power, pairs)
         elif power is not None and power.best is not None:
-            current_a = power.best.current_a
+            current_a = power.best.current_a * least_unevenness(power, pairs)
         if not current_a:
             return CableGroup(1, outer_mm, ohm, 0, 0.0, core)
         per_conductor_a = current_per_conductor_a(current_a, pairs) if math.isfinite(current_a) else math.inf

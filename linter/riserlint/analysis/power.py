@@ -28,8 +28,9 @@ from riserlint.analysis.loads import (
 from riserlint.analysis.metres import RunMetres
 from riserlint.analysis.resistance import ConductorOhm, LoopOhm, conductor_of, loop_ohm
 from riserlint.analysis.starting import staging_of, start_loads
+from riserlint.design.models import MOST_DROP_V
 from riserlint.design.paths import Path
-from riserlint.engineering.loss import LinkState, pairset_ohm, solve_link
+from riserlint.engineering.loss import LinkState, pairset_ohm, solve_link, solve_modes
 from riserlint.engineering.span import Span, sum_of
 from riserlint.installation.build import Installation
 from riserlint.installation.things import Cable, Feed, Gear, InlineGear, Run
@@ -330,8 +331,8 @@ class Power:
         if link.passes:
             self._solve_chain(link, volts, missing_volts)
             return
-        best = _state(volts.high, link.ohm.low, link.load_w.low, link.off_v)
-        worst = _state(volts.low, link.ohm.high, link.load_w.high, link.off_v)
+        best = _state(volts.high, link.ohm.low, link.load_w.low, link.off_v, link.modes and link.modes.low)
+        worst = _state(volts.low, link.ohm.high, link.load_w.high, link.off_v, link.modes and link.modes.high)
         self._keep(link, volts, best, worst, (*link.missing, *missing_volts))
 
     def _in_chain(self, gear: Gear) -> bool:
@@ -387,9 +388,11 @@ class Power:
             missing.extend(grant.missing)
         if grant.scheme == "passive" and not pairs.known:
             missing.append((*feed.run.at, "pairs"))
-        drop_v = float(gear.value("inlet", "drop_v").value or 0.0) if passes else 0.0
+        drop_v = _drop_volts(gear, missing) if passes else Span(0.0, 0.0)
         off_v = 0.0 if self._ground.case.at_any_volts else _off_volts(gear, grant)
-        link = Link(feed, grant, draw, load_w, whole_w, typical_w, ohm, off_v, drop_v, passes, tuple(missing))
+        link = Link(
+            feed, grant, draw, load_w, whole_w, typical_w, ohm, off_v, drop_v, passes, tuple(missing), modes
+        )
         if draw is not None and not missing and not refused and not several and modes is None:
             self._ground.plain[feed.run.id] = link
         return link
@@ -414,8 +417,10 @@ class Power:
         source_w = alone_w = _source_watts(best, worst)
         if link.whole_w != link.load_w:
             alone_w = _source_watts(
-                _state(volts.high, link.ohm.low, link.whole_w.low, link.off_v),
-                _state(volts.low, link.ohm.high, link.whole_w.high, link.off_v),
+                _state(volts.high, link.ohm.low, link.whole_w.low, link.off_v, link.modes and link.modes.low),
+                _state(
+                    volts.low, link.ohm.high, link.whole_w.high, link.off_v, link.modes and link.modes.high
+                ),
             )
         feed, grant = link.feed, link.grant
         self.feeds[feed.run.id] = FeedPower(
@@ -484,7 +489,7 @@ class Power:
         below = [self.feeds[out.run.id] for out in gear.feeds_out if out.run.id in self.feeds]
         granted = _granted(gear, link.grant)
         asked_w = sum_of(power.source_w for power in below)
-        if link.drop_v:  # what the drop takes is asked of the inlet too
+        if link.drop_v.high:  # what the drop takes is asked of the inlet too
             asked_w = Span(link.load_w.low - own_w.low, link.load_w.high - own_w.high)
         self.inlets[gear.id] = InletPower(
             gear,
@@ -688,6 +693,18 @@ def _granted(gear: Gear, grant: Grant) -> Span:
     return Span(min(grant.device_w.low, stated), min(grant.device_w.high, stated))
 
 
+def _drop_volts(gear: Gear, missing: list[Path]) -> Span:
+    """Return what a switch that passes power through loses between inlet and ports; nothing where left out.
+
+    Written as unknown it is anything that could be written.
+    """
+    stated = gear.value("inlet", "drop_v")
+    if stated.value is None and gear.asked(stated.at):
+        missing.append(stated.at)
+        return Span(0.0, MOST_DROP_V)
+    return Span(stated.value or 0.0, stated.value or 0.0)
+
+
 def _off_volts(gear: Gear, grant: Grant) -> float:
     """Return the voltage at or below which the device is taken for off.
 
@@ -701,7 +718,9 @@ def _off_volts(gear: Gear, grant: Grant) -> float:
     return max(PD_OFF_VOLTS.value, below_stated)
 
 
-def _state(volts: float, ohm: float, watts: float, off_v: float) -> LinkState | None:
+def _state(
+    volts: float, ohm: float, watts: float, off_v: float, heavier: float | None = None
+) -> LinkState | None:
     if watts == 0:
         return LinkState(volts, 0.0, volts, 0.0, 0.0, 0.0)
     if not (math.isfinite(ohm) and math.isfinite(watts) and volts > 0):
@@ -710,7 +729,7 @@ def _state(volts: float, ohm: float, watts: float, off_v: float) -> LinkState | 
         volts
     ):  # a source of which no voltage is known: at best the current, and so the loss, is nothing
         return LinkState(volts, 0.0, volts, watts, watts, 0.0)
-    state = solve_link(volts, ohm, watts)
+    state = solve_link(volts, ohm, watts) if heavier is None else solve_modes(volts, ohm, watts, heavier)
     return None if state is None or state.device_v <= off_v else state
 
 

@@ -8,7 +8,7 @@ from riserlint.analysis.metres import RunMetres
 from riserlint.analysis.power import FeedPower
 from riserlint.analysis.resistance import conductor_of, loop_ohm
 from riserlint.engineering.conductors import awg_diameter_mm
-from riserlint.engineering.loss import LinkState, solve_link
+from riserlint.engineering.loss import LinkState, solve_link, solve_modes
 from riserlint.engineering.span import Span
 from riserlint.standards.conductors import GAUGES_IN_USE
 
@@ -51,17 +51,22 @@ def with_gauge(power: FeedPower, metres: RunMetres, conductor_c: Span, awg: int)
     before = loop_ohm(run, metres.link, conductor, ()).at(conductor_c)
     after = loop_ohm(run, metres.link, other, ()).at(conductor_c)
     pairs = power.grant.pairs
-    best = _solved(power.volts.high, power.ohm.low - (before.low - after.low) / pairs.high, power.load_w.low)
+    modes = power.grant.mode_shares(power.load_w.high)
+    low, high = (None, None) if modes is None or power.chain is not None else (modes.low, modes.high)
+    less = (before.low - after.low) / pairs.high * (2 * low if low else 1)
+    best = _solved(power.volts.high, power.ohm.low - less, power.load_w.low, low)
     worst = None
     if power.worst is not None and math.isfinite(before.high):
-        ohm = power.ohm.high - (before.high - after.high) / pairs.low
-        worst = _solved(power.volts.low, ohm, power.load_w.high)
+        ohm = power.ohm.high - (before.high - after.high) / pairs.low * (2 * high if high else 1)
+        worst = _solved(power.volts.low, ohm, power.load_w.high, high)
     return None if best is None else _between(best, worst)
 
 
-def _solved(volts: float, ohm: float, watts: float) -> LinkState | None:
+def _solved(volts: float, ohm: float, watts: float, heavier: float | None) -> LinkState | None:
     if math.isinf(volts) or watts == 0:
         return LinkState(volts, 0.0, volts, watts, watts, 0.0)
+    if heavier is not None:
+        return solve_modes(volts, max(0.0, ohm), watts, heavier)
     return solve_link(volts, max(0.0, ohm), watts)
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from riserlint.analysis.power import FeedPower, InletPower, SourcePower
 from riserlint.analysis.resistance import COLDEST_C, connections_of, fixed_ohm
+from riserlint.engineering.loss import LinkState
 from riserlint.engineering.span import Span
 from riserlint.installation.things import Run
 from riserlint.standards.conductors import CONTACT_OHM
@@ -31,6 +32,8 @@ _COUNTS = {
 _STATES = {"day": "by day", "night": "at night", "start": "at start", "typical": "typically"}
 #: More different watts than these are not written out one by one.
 _FEW = 4
+#: Less than what is shown of a watt: rounding, not a drop.
+_LEAST_DROP_W = 0.05
 
 
 def watts(value: Span | float, digits: int = 1) -> str:
@@ -116,7 +119,17 @@ def inlet_sum(inlet: InletPower, source: SourcePower | None) -> str:
         f"({watts(inlet.granted_w)} − {watts(inlet.own_w)}) × {_share(inlet)} = {watts(inlet.available_w)} "
         "at its ports"
     )
-    return text if source is None else f"{text}; {four_sums(source)}; inlet {inlet_need(inlet)}"
+    if source is None:
+        return text
+    return f"{text}; {four_sums(source)}{_dropped(inlet, source)}; inlet {inlet_need(inlet)}"
+
+
+def _dropped(inlet: InletPower, source: SourcePower) -> str:
+    """Return what is lost between an inlet that passes power through and its ports, in words."""
+    asked, at_ports = inlet.asked_draw_w, source.source_w
+    if not asked.known or not at_ports.known or asked.low - at_ports.low < _LEAST_DROP_W:
+        return ""
+    return f", with the drop before its ports ({watts(asked.low - at_ports.low)}) {watts(asked)}"
 
 
 def inlet_need(inlet: InletPower) -> str:
@@ -143,6 +156,10 @@ def link_sum(built: "Built", power: FeedPower, source_w: float | None = None) ->
     R = (loop of one pair + contacts and things in the run) / powered pairs; I = 2 P / (V + √(V² − 4 P R));
     watts at the source V I. ``source_w`` is for a feed that would carry something else than it does.
     """
+    if source_w is None and power.chain is None and power.load_w.known:
+        share = power.grant.second_share(power.load_w.low)
+        if share is not None and power.best is not None:
+            return _modes_sum(built, power, power.best, share)
     at_source = power.source_w.low if source_w is None else source_w
     volts, ohm = power.volts.high, power.ohm.low
     if not (0 < at_source < math.inf and 0 < volts < math.inf and ohm > 0):
@@ -154,6 +171,20 @@ def link_sum(built: "Built", power: FeedPower, source_w: float | None = None) ->
         f"over {power.feed.run.id}: {load}{_of_load(built, power, load_w)}; {resistance(built, power)}; "
         f"I = 2 × {load} / ({volts:g} V + √({volts:g}² V² − 4 × {load} × {ohm:.4g} Ω)) = {current:.4g} A; "
         f"× {volts:g} V = {watts(at_source, 2)}"
+    )
+
+
+def _modes_sum(built: "Built", power: FeedPower, state: LinkState, share: float) -> str:
+    """Return the same of two modes of known watts, each over a pairset of its own."""
+    loads = (share * state.device_w, (1 - share) * state.device_w)
+    ohm, volts = f"{power.ohm.low / share:.4g} Ω", f"{state.volts:g} V"
+    heavier_a = loads[0] / state.device_v
+    heavier, lighter = (watts(load, 2) for load in loads)
+    return (
+        f"over {power.feed.run.id}: {watts(state.device_w, 2)}{_of_load(built, power, state.device_w)}; "
+        f"R = ({' + '.join(_loop_terms(built, power, 2 / share))}) / 2 pairs = {ohm}; I = 2 × {heavier} / ({volts} + "
+        f"√({state.volts:g}² V² − 4 × {heavier} × {ohm})) = {heavier_a:.4g} A of the heavier mode, "
+        f"{state.current_a - heavier_a:.4g} A by the same of {lighter}; × {volts} = {watts(state.source_w, 2)}"
     )
 
 
@@ -185,21 +216,26 @@ def _of_load(built: "Built", power: FeedPower, load_w: float) -> str:
 
 def resistance(built: "Built", power: FeedPower) -> str:
     """Return the resistance over the powered pairs at its best, with what it is made of."""
-    run, ohm = power.feed.run, power.ohm.low
-    pairs = power.grant.pairs.high
+    ohm, pairs = power.ohm.low, power.grant.pairs.high
+    share = power.grant.second_share(power.load_w.low)
+    if share is not None:
+        terms = _loop_terms(built, power, 2 / share)
+        return (
+            f"R = ({' + '.join(terms)}) / 2 pairs × {share:.4g} of the load on the heavier mode = {ohm:.4g} Ω"
+        )
+    return f"R = ({' + '.join(_loop_terms(built, power, pairs))}) / {pairs:g} pairs = {ohm:.4g} Ω"
+
+
+def _loop_terms(built: "Built", power: FeedPower, pairs: float) -> list[str]:
+    """Return what the loop of one pair is made of, ``pairs`` times what the load sees."""
+    run = power.feed.run
     fixed = fixed_ohm(run)[0].low
-    wire = f"{ohm * pairs - fixed:.4g} Ω"
+    wire = f"{power.ohm.low * pairs - fixed:.4g} Ω"
     if not any(inline.is_injector for inline in run.inlines):
         metres, celsius = built.metres(run), built.mean_celsius(run).celsius.low
         wire += f" in 2 × {metres.link.low + metres.cords.low:.4g} m of conductor"
         wire += f" at {max(celsius, COLDEST_C):.4g} °C"
-    terms = [wire, *_fixed_terms(run, fixed)]
-    share = power.grant.second_share(power.load_w.low)
-    if share is not None:
-        return (
-            f"R = ({' + '.join(terms)}) / 2 pairs × {share:.4g} of the load on the heavier mode = {ohm:.4g} Ω"
-        )
-    return f"R = ({' + '.join(terms)}) / {pairs:g} pairs = {ohm:.4g} Ω"
+    return [wire, *_fixed_terms(run, fixed)]
 
 
 def _fixed_terms(run: Run, fixed: float) -> list[str]:

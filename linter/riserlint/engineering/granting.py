@@ -58,6 +58,26 @@ def dual_limit(first: int, second: int) -> Limit:
     )
 
 
+def mode_limit(pd_class: int) -> Limit:
+    """Return the most watts that one mode of a dual-signature device may draw, as a record.
+
+    :param pd_class: class of the mode, 1 to 5
+    :raises ValueError: for a class outside these
+
+    Source: dual-signature table of IEEE Std 802.3-2022, clause 145 (memory).
+    """
+    table = poe.DUAL_SIGNATURE_TABLE
+    return Limit(
+        f"most watts at a mode of class {pd_class}D",
+        poe.dual_pd_watts(pd_class),
+        "W",
+        table.citation,
+        table.known,
+        table.source,
+        table.note,
+    )
+
+
 def granted_limit(requested: int, port_class: int, pse_type: int | None) -> Limit:
     """Return the watts that a device asks for by its class, as a record that says how the shortfall is known.
 
@@ -108,21 +128,47 @@ def dual_granted_w(first: int, second: int, port_class: int, pse_type: int | Non
 
     Source: IEEE Std 802.3-2022, clause 145, and its least PSE output for low classes (memory).
     """
+    return max(sum(watts) for watts in _dual_grants(first, second, port_class, pse_type))
+
+
+def dual_granted_bears(
+    first: int, second: int, port_class: int, pse_type: int | None, modes_w: tuple[float, float]
+) -> bool:
+    """Return whether one of the grants that give most bears what each mode draws, at the device.
+
+    :param modes_w: watts of the first mode and of the second; the rest as in :func:`dual_granted_w`
+    :raises ValueError: for a class or a type outside these
+
+    Source: as :func:`dual_granted_w`.
+    """
+    grants = _dual_grants(first, second, port_class, pse_type)
+    most = max(sum(watts) for watts in grants)
+    return any(
+        all(need <= have for need, have in zip(modes_w, watts)) for watts in grants if sum(watts) == most
+    )
+
+
+def _dual_grants(first: int, second: int, port_class: int, pse_type: int | None) -> list[tuple[float, float]]:
+    """Return the watts of both modes, at the device, in every grant that the port has for them; nothing first."""
     two_pairs = pse_type is not None and poe.MOST_PAIRS[pse_type].value < 4
     most_pse_w = poe.pse_watts(port_class)
-    best = 0.0
+    found = [(0.0, 0.0)]
     for one, other in product(_mode_options(first), _mode_options(second)):
         if two_pairs and one and other:
             continue
         if _mode_pse_w(one) + _mode_pse_w(other) <= most_pse_w:
-            best = max(best, sum(poe.dual_pd_watts(mode) for mode in (one, other) if mode))
-    return best
+            found.append((_mode_pd_w(one), _mode_pd_w(other)))
+    return found
 
 
 def _mode_options(asked: int) -> tuple[int, ...]:
     """Return what a mode may be assigned; 0 is nothing."""
     poe.dual_pd_watts(asked)  # refuses what is no class
     return (0, *(step for step in _DUAL_CLASSES if step == asked or (step < asked and step in _STEPS)))
+
+
+def _mode_pd_w(assigned: int) -> float:
+    return poe.dual_pd_watts(assigned) if assigned else 0.0
 
 
 def _mode_pse_w(assigned: int) -> float:

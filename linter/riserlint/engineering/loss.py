@@ -94,6 +94,31 @@ def solve_link(source_v: float, ohm: float, device_w: float) -> LinkState | None
     )
 
 
+def solve_modes(source_v: float, ohm: float, device_w: float, heavier: float) -> LinkState | None:
+    """Return the operating point of a link to a device of two modes, or None if the heavier has none.
+
+    Each mode is a load of its own over a pairset of its own: two links with one source, whose currents add up.
+    The voltage at the device is that of the heavier mode.
+
+    :param source_v: V, volts held at the source
+    :param ohm: what the heavier mode's load sees: the resistance of its pairset, out and back, times ``heavier``
+    :param device_w: P, watts of both modes together
+    :param heavier: the share of P that the heavier mode draws, 0.5 to 1
+    :raises ValueError: as :func:`solve_link`, and for a share outside these
+    """
+    if not 0.5 <= heavier <= 1:
+        msg = f"the heavier of two modes draws 0.5 to 1 of their watts, not {heavier}"
+        raise ValueError(msg)
+    # s P over R is one current as P over s R is, s times as large.
+    first = solve_link(source_v, ohm, device_w)
+    second = solve_link(source_v, ohm * (1 - heavier) / heavier, device_w)
+    if first is None or second is None:
+        return None
+    current_a = heavier * first.current_a + (1 - heavier) * second.current_a
+    source_w = source_v * current_a
+    return first._replace(current_a=current_a, source_w=source_w, loss_w=max(0.0, source_w - device_w))
+
+
 def highest_ohm(source_v: float, device_w: float, least_device_v: float) -> float | None:
     """Return the highest resistance over which a device keeps its least voltage, or None if there is none.
 

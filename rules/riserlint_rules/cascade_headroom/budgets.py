@@ -83,9 +83,11 @@ def _answers(
             distinct=distinct,
         )
     else:
-        loads, has = f"its {len(source.feeds)} loads", "it has"
+        counted = "one load" if len(source.feeds) == 1 else f"{len(source.feeds)} loads"
+        loads, has = f"its {counted}", "it has"
         if group:
-            loads, has = f"the {len(source.feeds)} loads of its ports {group}", "those have"
+            loads, has = f"the {counted} of its ports {group}", "those have"
+        asks = "asks" if len(source.feeds) == 1 else "ask"
         first = built.headroom.first_short(gear)
         words = ""
         if first:
@@ -99,7 +101,7 @@ def _answers(
             BUDGET,
             gear.at,
             limit,
-            f"{gear.id}: {loads} ask {asked} ({watt_words.mode(source)}), {has} {given}{words}",
+            f"{gear.id}: {loads} {asks} {asked} ({watt_words.mode(source)}), {has} {given}{words}",
             asked_w=asked_w,
             allowed_w=limit.watts,
             working=working_of(built, source, f"{asked} > {given}, {limit.words}"),

@@ -62,6 +62,8 @@ def inlet_answers(built: Built, inlet: InletPower, share: float | None) -> Itera
         if headroom.short_only_by_below(inlet, judged):
             words = f"{names_of(lower)} runs out first, and {gear.id} is short only by it: mend that first"
     verb = "draw" if by_draw else "reserve"
+    dropped = by_draw and source is not None and inlet.asked_draw_w.low > source.source_w.high
+    verb = f"{verb}, with the drop before them," if dropped else verb
     message = f"{where}: its ports {verb} {asked}, its inlet can pass on {given}; {words}"
     if inlet.own_w.low > inlet.granted_w.high:
         own_w, gets = watt_words.watts(inlet.own_w), watt_words.watts(inlet.granted_w)

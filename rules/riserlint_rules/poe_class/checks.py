@@ -24,7 +24,8 @@ DRAW = Check(
     "draw-class",
     "the device draws more than its class",
     "error",
-    "greatest of day, night and start ≤ watts of the class at the device; of two signatures the sum",
+    "greatest of day, night and start ≤ watts of the class at the device; of two signatures the "
+    "sum, and each mode its own where their split is stated",
     (poe_limits.CLASS_TABLE.citation, poe_limits.DUAL_SIGNATURE_TABLE.citation),
 )
 PAIRS = Check(

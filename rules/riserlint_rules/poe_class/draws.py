@@ -7,6 +7,7 @@ from riserlint import (
     Answer,
     Built,
     Change,
+    Draw,
     FeedPower,
     Gear,
     NotApplicable,
@@ -79,14 +80,63 @@ def draw_class(built: Built, gear: Gear) -> Said:
         return NotApplicable(DRAW.name, gear.at, "no draw is stated")
     asked = _asked(gear, feeds)
     verdict = at_most(watts, asked.watts)
-    if verdict == "pass":
+    mode = None if verdict == "fail" else _mode_over(gear, draw, asked)
+    if verdict == "pass" and mode is None:
         return Passed(DRAW.name, gear.at)
     state = draw.state or "typical"
     first = gear.value("feed_first")
     shared = len(feeds) + len(gear.supplies) > 1 and not (first.value == "inlet" and len(feeds) <= 1)
-    if verdict == "open" or (shared and first.value is None):
+    if (verdict == "open" and mode is None) or (shared and first.value is None):
         return _cannot_tell(gear, watts, state, asked, first.at if shared else None)
-    return _over(built, gear, watts, state, asked)._replace(level="warning" if shared else None)
+    found = _over(built, gear, watts, state, asked) if mode is None else _over_mode(gear, state, mode)
+    return found._replace(level="warning" if shared else None)
+
+
+def modes_of(gear: Gear, draw: Draw) -> tuple[float, float] | None:
+    """Return the watts of both modes at a device's greatest draw, None where that or their split is not stated."""
+    second_w = gear.value("pd", "second_w").value
+    if second_w is None or not draw.state:
+        return None
+    return max(0.0, draw.maximum.low - second_w), min(float(second_w), draw.maximum.low)
+
+
+class _Mode(NamedTuple):
+    """A mode that draws more than its class: where the class is written, the class, the watts."""
+
+    at: Path
+    pd_class: int
+    watts: float
+
+
+def _mode_over(gear: Gear, draw: Draw, asked: _Asked) -> _Mode | None:
+    """Return a mode that draws more than its own class lets it; None where none does for certain."""
+    drawn = modes_of(gear, draw) if asked.dual else None
+    for value, mode_w in zip((asked.first, asked.second), drawn or ()):
+        if value.value in _MODES and at_most(mode_w, poe_limits.dual_pd_watts(value.value)) == "fail":
+            return _Mode(value.at, value.value, mode_w)
+    return None
+
+
+def _over_mode(gear: Gear, state: str, mode: _Mode) -> Answer:
+    record = granting.mode_limit(mode.pd_class)
+    split, draw_at = gear.value("pd", "second_w").at, gear.value("draw_w", state).at
+    return Answer(
+        DRAW.name,
+        "fail",
+        gear.at,
+        draw_at,
+        f"{gear.id}: one of its modes draws {mode.watts:.4g} W ({state}), at most {record.value:g} W in its class "
+        f"{mode.pd_class}D",
+        value=mode.watts,
+        limit=record.value,
+        unit="W",
+        margin=round(record.value - mode.watts, 3),
+        held_against=record,
+        working=f"{mode.watts:.4g} W {watt_words.in_state(state)} > {record.value:g} W",
+        related=(Related(mode.at, "the class of the mode"), Related(split, "how its modes share its draw")),
+        remedy=Remedy("a device whose modes stay within their classes, or a supply of its own"),
+        rests_on=(draw_at, split, mode.at),
+    )
 
 
 def _plainly_within(power: FeedPower) -> bool:

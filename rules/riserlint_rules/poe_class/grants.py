@@ -149,17 +149,18 @@ def _granted_open(feed: Feed, grant: Grant, here: At) -> Answer:
     return cannot_tell(GRANTED, here, message, grant.missing, turns, rests_on=class_places(feed))
 
 
-def shortfall(built: Built, power: FeedPower, got_w: float) -> tuple[Level, str]:
+def shortfall(built: Built, power: FeedPower, got_w: float, *, bears: bool = True) -> tuple[Level, str]:
     """Return how bad it is that a device gets only ``got_w`` watts, and in words whether it works on them.
 
     A note where all that it needs fits; a warning where it works with less than its full function, as stated,
-    or where that is not known; an error where it does not work, unless a supply of its own goes first.
+    or where that is not known; an error where it does not work, unless a supply of its own goes first. With
+    ``bears`` false one of its modes needs more than its share of the watts.
     """
     load = power.feed.load
     needs = _needs_w(built, power)
     verdict = at_most(needs, got_w)
     stated = load.value(load.side, "demoted_w").value
-    if verdict == "pass":
+    if verdict == "pass" and bears:
         return "note", f"and needs no more than {needs.high:.4g} W"
     if not load.is_switch and stated is not None and 0 < stated <= got_w:
         return "warning", f"and works on {stated:g} W with less than its full function"
@@ -167,6 +168,8 @@ def shortfall(built: Built, power: FeedPower, got_w: float) -> tuple[Level, str]
         words = (
             f"and needs {stated:g} W even with less than its full function" if stated else "and is then off"
         )
+    elif verdict == "pass":
+        words = "and one of them needs more than it then gets; what it does on less is not stated"
     elif verdict == "fail":
         also = " with all that it feeds" if load.is_switch else "; what it does on less is not stated"
         words = f"and needs {needs.low:.4g} W{also}"

@@ -18,6 +18,7 @@ from riserlint import (
     source_end,
 )
 from riserlint_rules.poe_class.checks import DUAL, NEGOTIATION
+from riserlint_rules.poe_class.draws import modes_of
 from riserlint_rules.poe_class.grants import needs_working, shortfall
 from riserlint_rules.poe_class.places import (
     at_feed,
@@ -89,7 +90,14 @@ def dual_signature(built: Built, power: FeedPower) -> Said:
         if two_pairs
         else f"gives up to class {grant.cap}"
     )
-    level, works = shortfall(built, power, got_w)
+    drawn_w = None if power.draw is None else modes_of(feed.load, power.draw)
+    bears = (
+        not known
+        or drawn_w is None
+        or granting.dual_granted_bears(*least_asked, grant.cap, grant.pse_type, drawn_w)
+    )
+    level, works = shortfall(built, power, got_w, bears=bears)
+    split = "" if bears or drawn_w is None else f", {drawn_w[0]:.4g} W and {drawn_w[1]:.4g} W by its modes"
     least = granting.least_port_class(*pairs_of[0])
     port = "a port" if least is None or not known else f"a port of class {least} or higher"
     return Answer(
@@ -106,7 +114,8 @@ def dual_signature(built: Built, power: FeedPower) -> Said:
         margin=round(got_w - asked_w, 3),
         held_against=record,
         working=f"{' + '.join(f'{mode}D' for mode in least_asked)} = {asked_w:g} W > {got_w:g} W"
-        + needs_working(built, power),
+        + needs_working(built, power)
+        + split,
         related=classes_involved(feed),
         remedy=Remedy(f"{port} on a source of Type 3 or 4"),
         rests_on=class_places(feed),

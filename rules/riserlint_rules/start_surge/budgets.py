@@ -75,7 +75,10 @@ def _answer(built: Built, source: SourcePower, limit: Limited, group: str = "") 
     loads = start_loads(powers, built.running_power.feeds)
     better = loads.proposal(limit.watts.low)
     asked, given = watt_words.told_apart(start_w, limit.watts)
-    whose = f"the {len(powers)} loads of its ports {group}" if group else f"its {len(powers)} loads"
+    one = len(powers) == 1
+    counted = "one load" if one else f"{len(powers)} loads"
+    whose = f"the {counted} of its ports {group}" if group else f"its {counted}"
+    starts, asks = ("starts", "it asks") if one else ("start", "they ask")
     steps = f"{staging.ports} at a time every {staging.every_s:g} s"
     working = (
         f"once all run {watt_words.watts(source.enforced_w)}; {_those_starting(loads)}; {steps}: "
@@ -102,7 +105,7 @@ def _answer(built: Built, source: SourcePower, limit: Limited, group: str = "") 
         "fail",
         gear.at,
         start.at,
-        f"{gear.id}: while {whose} start, {steps}, they ask {asked}; it has {given}{_together(better)}",
+        f"{gear.id}: while {whose} {starts}, {steps}, {asks} {asked}; it has {given}{_together(better)}",
         value=round(start_w.low, 3),
         limit=round(limit.watts.high, 3),
         unit="W",

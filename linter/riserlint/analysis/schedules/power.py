@@ -5,7 +5,7 @@ from collections.abc import Iterator
 
 from riserlint.analysis.balance import Balance
 from riserlint.analysis.built import Built
-from riserlint.analysis.currents import pairset_excess
+from riserlint.analysis.currents import heavier_excess
 from riserlint.analysis.loads import Grant
 from riserlint.analysis.power import FeedPower
 from riserlint.analysis.resistance import LoopOhm
@@ -86,8 +86,16 @@ def _runs(feeds: list[FeedPower], balance: Balance) -> Table:
             "class: the one assigned, of two signatures those that both modes ask for; source, load: at the port and "
             "at the device or inlet",
             "load V = source V − A × Ω (tables currents, resistance); W = V × A; loss = A² × Ω = source W − load W",
+            *((_MODES,) if any(power.grant.mode_shares(power.load_w.high) for power in feeds) else ()),
         ),
     )
+
+
+_MODES = (
+    "of two signatures each mode is a link of its own: s W of the heavier over 2 × pair, warm / pairs (s: heavier "
+    "mode), the rest over another such pairset; A is the sum of both, load V that of the heavier, loss = source W − "
+    "load W"
+)
 
 
 def _class_words(grant: Grant) -> str:
@@ -136,8 +144,9 @@ def _currents(feeds: list[FeedPower]) -> Table:
         (
             "pairs: those that carry power; A = source W / source V (table runs)",
             "pair, and pairset = 2 × A / pairs; conductor = A / pairs",
-            "worst conductor: over four pairs that of the heavier pairset by its class's unbalance (IEEE 802.3, "
-            f"from memory), in a pair (1 + {WITHIN_PAIR_UNBALANCE.value:g}) / 2 of its current (TIA-568, from memory)",
+            "worst conductor: over four pairs that of the heavier pairset, by its class's unbalance (IEEE 802.3, "
+            "from memory), of two signatures by what its mode takes, "
+            f"in a pair (1 + {WITHIN_PAIR_UNBALANCE.value:g}) / 2 of its current (TIA-568, from memory)",
         ),
     )
 
@@ -145,9 +154,9 @@ def _currents(feeds: list[FeedPower]) -> Table:
 def _worst_wire_ma(power: FeedPower, wire_ma: Span) -> Span:
     """Return the current of the conductor that carries most, at the same total."""
     least = 2 * worst_conductor_share(WITHIN_PAIR_UNBALANCE.value)
-    most = least * (1 + pairset_excess(power.grant.assigned, int(power.grant.pairs.high)))
-    low = most if power.grant.pairs.known else least
-    return Span(wire_ma.low * low, wire_ma.high * most)
+    excess = heavier_excess(power, int(power.grant.pairs.high))
+    low = 1 + excess.low if power.grant.pairs.known else 1.0
+    return Span(wire_ma.low * least * low, wire_ma.high * least * (1 + excess.high))
 
 
 def _resistance(built: Built, settled: Settled, feeds: list[FeedPower]) -> Table:
