@@ -38,6 +38,7 @@ from riserlint import (
     heat_limits,
     hookimpl,
     loss_of,
+    poe_limits,
     sum_of,
     thicker_gauges,
     watt_words,
@@ -66,6 +67,8 @@ _DESIGN: Path = ("design", "copper")
 _TITLE: Path = ("design", "title")
 #: Places that a finding names at most, the worst first.
 _FEW = 10
+#: The types of source that power two pairs.
+_TWO_PAIRS = tuple(of_type for of_type, most in poe_limits.MOST_PAIRS.items() if most.value < 4)
 
 
 class Parameters(Written):
@@ -193,7 +196,8 @@ class Asking:
             f"{self._kwh(_less(now_year_w, self._year_watts(lossy, awg)))} a year"
             for awg in (() if gauge is None else thicker_gauges(gauge))
         ]
-        return f"; in place of {gauge} AWG, {', '.join(words)}" if words else ""
+        clad = _clad(lossy[0].run.cable)
+        return f"; in place of {gauge} AWG{clad}, {', '.join(words)}" if words else ""
 
     def _remedy(self, kind: Path, lossy: list[Lossy]) -> Remedy | None:
         """Return the next gauge with which all those runs keep to the share, else what is left to do."""
@@ -204,11 +208,14 @@ class Asking:
             if all(loss is not None and at_most(loss.share, self.share) == "pass" for loss in found):
                 worst = max(loss.share.high for loss in found if loss is not None)
                 changes = (Change((*kind, "conductor_awg"), awg),) if self._may_change(cable) else ()
-                return Remedy(f"{awg} AWG in place of {gauge} AWG: {_percent(worst)} at most", changes)
+                return Remedy(
+                    f"{awg} AWG in place of {gauge} AWG{_clad(cable)}: {_percent(worst)} at most", changes
+                )
         words = ["a higher voltage at the source", "a shorter way", "lighter gear"]
         if any(power.grant.pairs.low == 2 for _, power, _ in lossy):
-            words.insert(0, "four powered pairs in place of two")
-        first = "" if gauge is None else "no gauge in use is enough by itself: "
+            two_only = any(power.grant.pse_type in _TWO_PAIRS for _, power, _ in lossy)
+            words.insert(0, "four powered pairs in place of two" + " from a source of Type 3 or 4" * two_only)
+        first = "" if gauge is None else f"no gauge in use{_clad(cable)} is enough by itself: "
         return Remedy(f"{first}{', '.join(words[:-1])} or {words[-1]}")
 
     def _may_change(self, cable: Cable | None) -> bool:
@@ -361,6 +368,12 @@ def _less(before: Span, after: Span) -> Span:
     return (
         Span(low, max(low, before.high - after.high)) if math.isfinite(before.high) else Span(low, math.inf)
     )
+
+
+def _clad(cable: Cable | None) -> str:
+    """Return that what is said of gauges keeps a cable's aluminium, where it is not copper throughout."""
+    clad = cable is not None and cable.value("material").value == "copper-clad-aluminium"
+    return " of the same copper-clad aluminium" if clad else ""
 
 
 def _link(power: FeedPower) -> str:

@@ -257,6 +257,18 @@ def test_where_no_gauge_is_enough_the_pairs_are_named() -> None:
     assert remedy.text.startswith("no gauge in use is enough by itself: four powered pairs in place of two")
 
 
+def test_four_pairs_need_a_source_that_has_them_and_a_gauge_keeps_its_material() -> None:
+    """Types 1 and 2 power two pairs (IEEE Std 802.3-2022, clauses 33 and 145, from memory)."""
+    text = design((100,)).replace("type = 4", "type = 2").replace('"copper"', '"copper-clad-aluminium"')
+    answer = the(text, "run", FIVE.replace("0.05", "0.03")).answer
+    assert answer.remedy is not None
+    assert answer.remedy.text.startswith(
+        "no gauge in use of the same copper-clad aluminium is enough by itself: "
+        "four powered pairs in place of two from a source of Type 3 or 4, "
+    )
+    assert "in place of 24 AWG of the same copper-clad aluminium, 23 AWG would save" in answer.message
+
+
 def test_a_gauge_of_a_parts_file_is_not_changed_since_other_designs_use_it(tmp_path: Path) -> None:
     kind = 'c = { category = "6", material = "copper", strand = "solid", conductor_awg = 24 }'
     text = design((70,))
