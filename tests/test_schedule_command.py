@@ -16,6 +16,7 @@ from riserlint.analysis.remote_powering import category_words
 from riserlint.analysis.schedules.schedule import TABLES
 from riserlint.cli import main
 from riserlint.engineering.span import Span
+from riserlint.engineering.surface_cooling import surface_heat_w_per_m
 from riserlint.reports.schedule_models import schema
 
 EXAMPLES = Path(__file__).parents[1] / "example_designs"
@@ -223,6 +224,41 @@ def test_a_bundle_s_mean_current_is_that_of_all_its_wires(capsys: pytest.Capture
         )
 
 
+@pytest.mark.parametrize("name", ["car-park.toml", "campus.toml", "museum-b.toml"])
+def test_the_rise_of_a_bundle_is_redone_from_what_is_printed(
+    name: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """q = Σ N n i² r and conduction through a cylinder's wall, any heat-transfer textbook."""
+    report = in_json(name, capsys)
+    tables = {table["name"]: table["rows"] for table in report["tables"]}
+    bundles = {row["bundle"]: row for row in tables.get("bundles", [])}
+    for row in tables.get("bundle-rise", []):
+        figures = {key: found["high"] for key, found in row.items() if key != "bundle"}
+        bundle = bundles[row["bundle"]]
+        cables = [
+            {key: found["high"] for key, found in group.items() if isinstance(found, dict)}
+            for group in tables["bundle-heat"]
+            if group["bundle"] == row["bundle"]
+        ]
+        assert sum(group["cables"] for group in cables) == bundle["cables"]["high"]
+        hot = 1 + 0.00393 * (bundle["celsius"]["high"] - 20)  # copper, IEC 60028 (from memory)
+        q = sum(
+            group["cables"] * group["wires"] * (group["wire_ma"] / 1000) ** 2 * group["ohm_per_km_20"] / 1000
+            for group in cables
+            if group["w_per_m"]
+        )
+        assert figures["w_per_m"] == pytest.approx(q * hot, rel=1e-9)
+        parts = figures["surface_k"] + figures["insulation_k"] + figures["core_k"]
+        assert bundle["rise_k"]["high"] == pytest.approx(parts, rel=1e-9)
+        assert figures["core_k"] == pytest.approx(figures["w_per_m"] * figures["core_k_m_per_w"], rel=1e-9)
+        wall = math.log(figures["outer_mm"] / figures["diameter_mm"]) / (2 * math.pi * 0.04)
+        assert figures["insulation_k"] == pytest.approx(figures["w_per_m"] * wall, rel=1e-9)
+        free_k = figures["surface_k"] / figures["factor"]
+        cooled = surface_heat_w_per_m(figures["outer_mm"] / 1000, free_k, bundle["ambient_c"]["high"])
+        assert figures["w_per_m"] == pytest.approx(cooled, rel=1e-6)  # held against the library ht elsewhere
+    assert ("bundle-rise" in tables) == any(row["rise_k"]["high"] is not None for row in bundles.values())
+
+
 # -- forms ---------------------------------------------------------------------------------------------------------
 
 
@@ -237,6 +273,8 @@ def test_all_tables_stand_in_one_page_that_fits(name: str, capsys: pytest.Captur
     missing = {table for table in TABLES if f"({table})" not in page}
     assert missing <= {
         "bundles",
+        "bundle-heat",
+        "bundle-rise",
         "cords",
         "ports",
         "vlans",

@@ -8,14 +8,23 @@ from riserlint.analysis.built import Built
 from riserlint.analysis.remote_powering import category_words, mean_current_ma
 from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly
 from riserlint.analysis.settled import Settled
+from riserlint.engineering.conductors import at_temperature
 from riserlint.engineering.span import sum_of
-from riserlint.standards.heat import BTU_PER_HOUR_PER_W
+from riserlint.standards.conductors import COPPER_PER_KELVIN
+from riserlint.standards.heat import (
+    BTU_PER_HOUR_PER_W,
+    EMISSIVITY,
+    MINERAL_WOOL_W_PER_M_K,
+    PACKED_CIRCLE,
+    PACKING,
+)
 
 
 def heat_tables(built: Built, settled: Settled, balance: Balance) -> Iterator[Table]:
     """Yield the schedules of heat of a solution."""
     if settled.heat.bundles:
         yield _bundles(built, settled)
+        yield from _steps(settled)
     yield _spaces(balance)
     yield _parts(balance)
 
@@ -62,6 +71,84 @@ def _bundles(built: Built, settled: Settled) -> Table:
         (
             "centre = ambient + rise; mean wire: over all eight wires of all its cables",
             f"heat and current settled with each other in {rounds} rounds, the last moved by {last_k:.1g} K",
+        ),
+    )
+
+
+def _steps(settled: Settled) -> Iterator[Table]:
+    """Yield what the upper end of each bundle's rise is made of: the heat of its cables, and where it stays."""
+    groups: list[tuple[Cell, ...]] = []
+    rises: list[tuple[Cell, ...]] = []
+    for name, state in settled.heat.bundles.items():
+        load, steady = state.most, state.worst
+        if load is None or steady is None or not state.bounded:
+            continue
+        hot = at_temperature(1.0, steady.temperature_c)
+        alike: dict[tuple[float, ...], int] = {}
+        for group in load.groups:
+            kind = (group.outer_mm, group.live_conductors, group.current_a, group.ohm_per_m_20)
+            alike[kind] = alike.get(kind, 0) + group.cables
+        for (outer_mm, wires, current_a, ohm), count in alike.items():
+            watts = count * wires * current_a**2 * ohm * hot
+            each = (count, outer_mm, wires, 1000 * current_a, 1000 * ohm, 1000 * ohm * hot, watts)
+            groups.append((name, *(exactly(figure) for figure in each)))
+        if load.dark_cables:
+            groups.append((name, exactly(load.dark_cables), None, exactly(0), None, None, None, exactly(0)))
+        wrap = load.enclosure.insulation
+        outer_mm = steady.diameter_mm + (2 * wrap.thickness_mm if wrap is not None else 0.0)
+        per_w = steady.core_rise_k / steady.heat_w_per_m if steady.heat_w_per_m else 0.0
+        figures = (
+            steady.heat_w_per_m, steady.diameter_mm, outer_mm, load.enclosure.surface_factor,
+            steady.surface_rise_k, steady.insulation_rise_k, per_w, steady.core_rise_k,
+        )  # fmt: skip
+        rises.append((name, *(exactly(figure) for figure in figures)))
+    if not rises:
+        return
+    yield Table(
+        "bundle-heat",
+        "Bundles: the heat of their cables, at the upper end",
+        (
+            Column("bundle", "bundle"),
+            Column("cables", "cables", "", 0),
+            Column("outer_mm", "outer", "mm", 2),
+            Column("wires", "wires each", "", 0),
+            Column("wire_ma", "wire", "mA", 2),
+            Column("ohm_per_km_20", "20 °C", "Ω/km", 3),
+            Column("ohm_per_km", "hot", "Ω/km", 3),
+            Column("w_per_m", "heat", "W/m", 4),
+        ),
+        tuple(groups),
+        None,
+        (
+            "heat = cables × wires × A² × Ω/m, hot = 20 °C × (1 + "
+            f"{COPPER_PER_KELVIN.value:g} × (centre − 20)); wire: the even current of its wires that gives their heat, "
+            "with the unbalance of its pairsets (table currents)",
+        ),
+    )
+    yield Table(
+        "bundle-rise",
+        "Bundles: their rise by parts, at the upper end",
+        (
+            Column("bundle", "bundle"),
+            Column("w_per_m", "q", "W/m", 4),
+            Column("diameter_mm", "D", "mm", 2),
+            Column("outer_mm", "outside", "mm", 2),
+            Column("factor", "factor", "", 1),
+            Column("surface_k", "surface", "K", 3),
+            Column("insulation_k", "insulation", "K", 3),
+            Column("core_k_m_per_w", "inside", "K m/W", 4),
+            Column("core_k", "inside", "K", 3),
+        ),
+        tuple(rises),
+        None,
+        (
+            "rise = surface + insulation + inside; inside = q × K m/W (of heat spread alike ρ / 4 π); q: "
+            "table bundle-heat",
+            f"D of equal cables: up to {len(PACKED_CIRCLE.rows)} as circles are packed, else outer × "
+            f"√(cables / {PACKING.value:g}); insulation = q × ln(outside / D) / "
+            f"(2 π × {MINERAL_WOOL_W_PER_M_K.value:g} W/(m K))",
+            "surface = factor × the rise at which a level cylinder of the outside gives q to still air, by convection "
+            f"(Churchill and Chu, 1975) and by radiation (emissivity {EMISSIVITY.value:g})",
         ),
     )
 

@@ -26,6 +26,8 @@ TABLES = (
     "cables",
     "cords",
     "bundles",
+    "bundle-heat",
+    "bundle-rise",
     "heat",
     "heat-parts",
     "ports",
