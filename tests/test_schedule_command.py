@@ -527,6 +527,10 @@ def test_of_two_signatures_the_load_sees_the_pairset_of_the_heavier_mode(
             assert ohms["ohm"][end] == pytest.approx(ohms["loop_ohm"][end] / 4 * 2 * share)
         volts, mode_w, ohm = 52, 35 * high, ohms["loop_ohm"]["high"] / 2
         current = 2 * mode_w / (volts + math.sqrt(volts**2 - 4 * mode_w * ohm))
+        amps = tables["currents"]
+        assert amps["current_a"]["high"] * amps["heavier_share"]["high"] == pytest.approx(current)
+        # Within a pair 3 % of unbalance (TIA-568, from memory): 1.03 / 2 of the pair's current.
+        assert amps["worst_conductor_ma"]["high"] == pytest.approx(1000 * current * 1.03 / 2)
         assert run["load_v"]["low"] == pytest.approx(volts - current * ohm)
 
 

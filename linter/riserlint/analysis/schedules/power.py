@@ -126,8 +126,10 @@ def _currents(feeds: list[FeedPower]) -> Table:
         amperes = _ends(power, "current_a")
         pair_a = Span(2 * amperes.low / pairs.high, 2 * amperes.high / pairs.low)
         wire_ma = Span(1000 * amperes.low / pairs.high, 1000 * amperes.high / pairs.low)
-        worst_ma = _worst_wire_ma(power, wire_ma)
-        rows.append((power.feed.run.id, pairs, amperes, pair_a, wire_ma, worst_ma))
+        share = _heavier_share(power)
+        of_pair = 1000 * worst_conductor_share(WITHIN_PAIR_UNBALANCE.value)
+        worst_ma = Span(amperes.low * share.low * of_pair, amperes.high * share.high * of_pair)
+        rows.append((power.feed.run.id, pairs, amperes, pair_a, wire_ma, share, worst_ma))
     return Table(
         "currents",
         "Currents by run",
@@ -137,6 +139,7 @@ def _currents(feeds: list[FeedPower]) -> Table:
             Column("current_a", "out, and back", "A", 4),
             Column("pair_a", "pair, pairset", "A", 4),
             Column("conductor_ma", "conductor", "mA", 1),
+            Column("heavier_share", "heavier", "", 4),
             Column("worst_conductor_ma", "worst conductor", "mA", 1),
         ),
         tuple(rows),
@@ -144,19 +147,20 @@ def _currents(feeds: list[FeedPower]) -> Table:
         (
             "pairs: those that carry power; A = source W / source V (table runs)",
             "pair, and pairset = 2 × A / pairs; conductor = A / pairs",
-            "worst conductor: over four pairs that of the heavier pairset, by its class's unbalance (IEEE 802.3, "
-            "from memory), of two signatures by what its mode takes, "
-            f"in a pair (1 + {WITHIN_PAIR_UNBALANCE.value:g}) / 2 of its current (TIA-568, from memory)",
+            "heavier: the share of A that the heavier pairset carries; all over two pairs, over four by its class's "
+            "unbalance (IEEE 802.3, from memory), of two signatures by what its mode takes",
+            "worst conductor = A × heavier × "
+            f"(1 + {WITHIN_PAIR_UNBALANCE.value:g}) / 2, the unbalance in a pair (TIA-568, from memory)",
         ),
     )
 
 
-def _worst_wire_ma(power: FeedPower, wire_ma: Span) -> Span:
-    """Return the current of the conductor that carries most, at the same total."""
-    least = 2 * worst_conductor_share(WITHIN_PAIR_UNBALANCE.value)
-    excess = heavier_excess(power, int(power.grant.pairs.high))
-    low = 1 + excess.low if power.grant.pairs.known else 1.0
-    return Span(wire_ma.low * least * low, wire_ma.high * least * (1 + excess.high))
+def _heavier_share(power: FeedPower) -> Span:
+    """Return the share of a feed's current that the heavier pairset carries; all of it over two pairs."""
+    pairs = power.grant.pairs
+    excess = heavier_excess(power, int(pairs.high))
+    low = excess.low if pairs.known else 0.0
+    return Span(1.0 if pairs.high == 2 else (1 + low) / 2, 1.0 if pairs.low == 2 else (1 + excess.high) / 2)
 
 
 def _resistance(built: Built, settled: Settled, feeds: list[FeedPower]) -> Table:
