@@ -67,8 +67,9 @@ _DESIGN: Path = ("design", "copper")
 _TITLE: Path = ("design", "title")
 #: Places that a finding names at most, the worst first.
 _FEW = 10
-#: The types of source that power two pairs.
-_TWO_PAIRS = tuple(of_type for of_type, most in poe_limits.MOST_PAIRS.items() if most.value < 4)
+#: The types of source that power two pairs: the fewest that any powers.
+_FEWEST_PAIRS = min(most.value for most in poe_limits.MOST_PAIRS.values())
+_TWO_PAIRS = tuple(of_type for of_type, most in poe_limits.MOST_PAIRS.items() if most.value == _FEWEST_PAIRS)
 
 
 class Parameters(Written):
