@@ -384,9 +384,8 @@ def _link(power: FeedPower) -> str:
         return ""
     volts, load = f"{state.volts:.4g}", watt_words.watts(state.device_w, 2)
     share = state.loss_w / state.source_w
-    modes = None if power.chain is not None else power.grant.mode_shares(power.load_w.high)
-    if modes is not None:
-        heavier = modes.low if state is power.best else modes.high
+    if power.mode_links is not None:
+        heavier = power.mode_links.low if state is power.best else power.mode_links.high
         mode_w = heavier * state.device_w
         current_a, each = mode_w / state.device_v, f"{ohm / heavier:.4g} Ω"
         return (

@@ -22,6 +22,7 @@ from riserlint import (
     Rule,
     Said,
     Written,
+    first_and_number,
     hookimpl,
     network_limits,
     vlan_words,
@@ -94,9 +95,7 @@ def _unknown(at: Path) -> Answer:
 
 
 def _gear(managed: Managed) -> str:
-    names = [thing.id for thing in managed.gear]
-    more = f" and {len(names) - _FEW:,} more" if len(names) > _FEW else ""
-    return ", ".join(names[:_FEW]) + more
+    return first_and_number((thing.id for thing in managed.gear), _FEW)
 
 
 def _from_roles(built: Built, managed: Managed) -> Iterator[Said]:
@@ -161,9 +160,7 @@ def _way(found: Exposed) -> str:
 
 
 def _count(senders: tuple[Endpoint, ...], does: str) -> str:
-    names = [one.label for one in senders]
-    more = f" and {len(names) - _FEW:,} more" if len(names) > _FEW else ""
-    return f"{', '.join(names[:_FEW])}{more} {does}"
+    return f"{first_and_number((one.label for one in senders), _FEW)} {does}"
 
 
 def _advice(managed: Managed, found: Exposed, who: str) -> str:
@@ -255,14 +252,13 @@ def _trunks(built: Built, managed: Managed, outdoor: frozenset[str]) -> Said:
     runs = built.management.trunks_outdoors(managed.vlan, outdoor)
     if not runs:
         return Passed(OUTDOOR_TRUNK.name, subject)
-    names = ", ".join(run.id for run in runs[:_FEW])
-    more = f" and {len(runs) - _FEW:,} more" if len(runs) > _FEW else ""
+    names = first_and_number((run.id for run in runs), _FEW)
     return Answer(
         OUTDOOR_TRUNK.name,
         "fail",
         subject,
         runs[0].at,
-        f"{managed.vlan}, in which {_gear(managed)} is managed, is carried to switches outdoors over {names}{more}",
+        f"{managed.vlan}, in which {_gear(managed)} is managed, is carried to switches outdoors over {names}",
         related=tuple(Related(run.at, run.ends) for run in runs[1:_FEW]),
         remedy=Remedy("cabinets that are locked and watched, or management over a way of its own"),
         rests_on=tuple(run.at for run in runs),

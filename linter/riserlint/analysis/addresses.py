@@ -9,6 +9,7 @@ from functools import cached_property
 from ipaddress import ip_address, ip_network
 from typing import NamedTuple
 
+from riserlint.analysis.needs import written_needs
 from riserlint.analysis.reach import Endpoint, Reach
 from riserlint.design.paths import Path
 from riserlint.engineering.subnets import Ip, IpRange, Subnet
@@ -303,26 +304,15 @@ class Addresses:
                 names.append(str(endpoint.at[1]))
             for name in names:
                 members.setdefault(name, []).append(self.vlans_of(endpoint))
-        model = self._installation.design.model
-        asked: list[tuple[str, str, Path]] = [
-            (name, need, ("role", name, "needs", index))
-            for name, role in model.role.items()
-            for index, need in enumerate(role.needs)
-        ]
-        asked.extend(
-            (name, need, ("device", name, "needs", index))
-            for name, device in model.device.items()
-            for index, need in enumerate(device.needs or ())
-        )
         found: dict[str, tuple[str, Path]] = {}
-        for who, need, at in asked:
+        for who, need, at in written_needs(self._installation):
             ours, theirs = members.get(who, []), members.get(need, [])
             if not theirs or not all(theirs):
                 continue
             there = frozenset().union(*theirs)
             for vlan in frozenset().union(*ours) - there:
                 found.setdefault(vlan, (f"{who} in it needs {need}", at))
-        for name, flow in model.flow.items():
+        for name, flow in self._installation.design.model.flow.items():
             ours, theirs = members.get(flow.from_, []), members.get(flow.to, [])
             if theirs and all(theirs):
                 for vlan in frozenset().union(*ours) - frozenset().union(*theirs):

@@ -49,14 +49,15 @@ def _celsius_of(installation: Installation, space_id: str, key: str) -> tuple[fl
     assumption = installation.design.basis.model.assume.space
     assumed = None if assumption is None else getattr(assumption, key)
     assumed_at: Path = ("basis", "assume", "space", key)
-    asked = key == "max_c" and thing.asked((*thing.at, key))
-    if stated is not None and not asked and (key == "mean_c" or assumed is None or assumed <= stated):
+    if key == "max_c" and thing.asked((*thing.at, key)):
+        # Somebody asked for the hottest: no mean stands in for it, and nothing assumed that is below the mean.
+        serves = assumed is not None and (stated is None or assumed >= stated)
+        return (assumed, assumed_at) if serves else (None, (*thing.at, key))
+    if stated is not None and (key == "mean_c" or assumed is None or assumed <= stated):
         # The hottest serves as mean, which is on the safe side; the mean as the hottest where nothing says more.
         return stated, (*thing.at, other)
-    if assumed is not None and not (asked and stated is not None and assumed < stated):
+    if assumed is not None:
         return assumed, assumed_at
-    if asked:  # somebody asked for the hottest: no mean stands in for it
-        return None, (*thing.at, key)
     if assumption is not None and getattr(assumption, other) is not None:
         return getattr(assumption, other), ("basis", "assume", "space", other)
     return None, (*thing.at, key)

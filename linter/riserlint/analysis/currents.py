@@ -102,8 +102,9 @@ def unevenness(power: FeedPower, pairs: int) -> float:
     With a share d more on one pairset and less on the other, heat grows by 1 + d², the current that gives it
     by the root of that.
     """
-    excess = heavier_excess(power, pairs)
-    return math.sqrt(1.0 + excess.high**2)
+    if not power.grant.dual:
+        return class_unevenness(power.grant.assigned, pairs)
+    return math.sqrt(1.0 + heavier_excess(power, pairs).high ** 2)
 
 
 def least_unevenness(power: FeedPower, pairs: int) -> float:
@@ -119,7 +120,7 @@ def heavier_excess(power: FeedPower, pairs: int) -> Span:
     Of one signature by the unbalance that its class allows. Of two each pairset has a load of its own, so that it
     is their split that counts: as stated, else anything from even to the heavier class.
     """
-    shares = power.grant.mode_shares(power.load_w.high) if pairs == 4 else None
+    shares = power.modes if pairs == 4 else None
     if shares is None:
         most = pairset_excess(power.grant.assigned, pairs)
         return Span(most, most)

@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from functools import cached_property
 from typing import NamedTuple
 
+from riserlint.analysis.places import first_and_number
 from riserlint.analysis.reach import Endpoint, Reach, Route, Talk
 from riserlint.design.paths import Path
 from riserlint.installation.build import Installation
@@ -88,9 +89,7 @@ class Management:
             for number, place in enumerate(self._reach.graph.places)
             if place.vlan == vlan and place.kind == "gear" and (everywhere or place.gear in own)
         )
-        label = f"the management of {things[0].id}" + (
-            f" and {len(things) - 1:,} more" if len(things) > 1 else ""
-        )
+        label = f"the management of {first_and_number((thing.id for thing in things), 1)}"
         return Managed(vlan, tuple(things), Endpoint(label, things[0].at, None, (), hears))
 
     def plugged(self, endpoint: Endpoint) -> Endpoint:

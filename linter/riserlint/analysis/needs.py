@@ -5,7 +5,7 @@ pass frames on, other gear with several ports only as it states (``joins``).
 """
 
 from collections import deque
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from riserlint.analysis.continuity import Continuity
@@ -48,6 +48,15 @@ class NeedAnswer(NamedTuple):
     members: tuple[Gear, ...] = ()
     asked: int = 0
     missing: tuple[Path, ...] = ()
+
+
+def written_needs(installation: Installation) -> Iterator[tuple[str, str, Path]]:
+    """Yield who needs what and where that is written: roles first, then devices with needs of their own."""
+    model = installation.design.model
+    for kind, askers in (("role", model.role), ("device", model.device)):
+        for name, asker in askers.items():
+            for index, need in enumerate(asker.needs or ()):
+                yield name, need, (kind, name, "needs", index)
 
 
 class Needs:

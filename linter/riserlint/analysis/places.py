@@ -285,4 +285,4 @@ def first_and_number(names: Iterable[str], most: int = 4) -> str:
     """Return the first of some names, with how many there are beside them."""
     listed = list(names)
     more = len(listed) - most
-    return ", ".join(listed[:most]) + (f" and {more} more" if more > 0 else "")
+    return ", ".join(listed[:most]) + (f" and {more:,} more" if more > 0 else "")

@@ -75,6 +75,16 @@ class FeedPower(NamedTuple):
     dark_above: bool = False
 
     @property
+    def modes(self) -> Span | None:
+        """The share of its load that the heavier of two signatures' modes takes; None of one, or over two pairs."""
+        return self.grant.mode_shares(self.load_w.high)
+
+    @property
+    def mode_links(self) -> Span | None:
+        """The same where each mode is solved as a link of its own: not inside a chain."""
+        return None if self.chain is not None else self.modes
+
+    @property
     def unfed(self) -> bool:
         """Whether it is certain that no power comes over it: its port refuses, or its source has none itself."""
         return self.grant.refused or self.dark_above
@@ -321,7 +331,7 @@ class Power:
             link = self._passing_nothing(link)
         if self._dark_above(feed):
             nothing = Span(0.0, 0.0)
-            none = _state(0.0, 0.0, 0.0, 0.0)
+            none = link_state(0.0, 0.0, 0.0, 0.0, None)
             self._keep(link, nothing, none, none, link.missing)
             return
         if isinstance(source, Gear) and self._in_chain(source):
@@ -331,8 +341,7 @@ class Power:
         if link.passes:
             self._solve_chain(link, volts, missing_volts)
             return
-        best = _state(volts.high, link.ohm.low, link.load_w.low, link.off_v, link.modes and link.modes.low)
-        worst = _state(volts.low, link.ohm.high, link.load_w.high, link.off_v, link.modes and link.modes.high)
+        best, worst = _ends(link, volts, link.load_w)
         self._keep(link, volts, best, worst, (*link.missing, *missing_volts))
 
     def _in_chain(self, gear: Gear) -> bool:
@@ -416,12 +425,7 @@ class Power:
     ) -> None:
         source_w = alone_w = _source_watts(best, worst)
         if link.whole_w != link.load_w:
-            alone_w = _source_watts(
-                _state(volts.high, link.ohm.low, link.whole_w.low, link.off_v, link.modes and link.modes.low),
-                _state(
-                    volts.low, link.ohm.high, link.whole_w.high, link.off_v, link.modes and link.modes.high
-                ),
-            )
+            alone_w = _source_watts(*_ends(link, volts, link.whole_w))
         feed, grant = link.feed, link.grant
         self.feeds[feed.run.id] = FeedPower(
             feed,
@@ -718,9 +722,22 @@ def _off_volts(gear: Gear, grant: Grant) -> float:
     return max(PD_OFF_VOLTS.value, below_stated)
 
 
-def _state(
-    volts: float, ohm: float, watts: float, off_v: float, heavier: float | None = None
+def _ends(link: Link, volts: Span, load_w: Span) -> tuple[LinkState | None, LinkState | None]:
+    """Return the operating points of a link that carries so much at both ends of its ranges, the best first."""
+    low, high = (None, None) if link.modes is None else link.modes
+    return (
+        link_state(volts.high, link.ohm.low, load_w.low, link.off_v, low),
+        link_state(volts.low, link.ohm.high, load_w.high, link.off_v, high),
+    )
+
+
+def link_state(
+    volts: float, ohm: float, watts: float, off_v: float, heavier: float | None
 ) -> LinkState | None:
+    """Return the operating point of a link at one end of its ranges; None where there is none above ``off_v``.
+
+    ``heavier``: the share of the heavier of two modes, which are links of their own; None of one load.
+    """
     if watts == 0:
         return LinkState(volts, 0.0, volts, 0.0, 0.0, 0.0)
     if not (math.isfinite(ohm) and math.isfinite(watts) and volts > 0):

@@ -6,9 +6,11 @@ replies come back: with ``deny`` nothing is routed that no flow states.
 """
 
 from collections.abc import Hashable, Iterator
+from functools import cached_property
 from typing import Literal, NamedTuple
 
 from riserlint.analysis.addresses import Addresses
+from riserlint.analysis.needs import written_needs
 from riserlint.analysis.reach import Endpoint, Reach, Route
 from riserlint.design.paths import Path
 from riserlint.installation.build import Installation
@@ -76,17 +78,7 @@ class Requirements:
         own: set[Path] = {
             ("device", name) for name, device in model.device.items() if device.needs is not None
         }
-        asked: list[tuple[str, str, Path]] = [
-            (name, need, ("role", name, "needs", index))
-            for name, role in model.role.items()
-            for index, need in enumerate(role.needs)
-        ]
-        asked.extend(
-            (name, need, ("device", name, "needs", index))
-            for name, device in model.device.items()
-            for index, need in enumerate(device.needs or ())
-        )
-        for who, need, at in asked:
+        for who, need, at in written_needs(self._installation):
             ours = [
                 endpoint
                 for endpoint in self._members.get(who, ())
@@ -196,15 +188,19 @@ class Requirements:
         worse = max(found, other, key=lambda one: _BETTER.index(one.outcome))
         return worse if worse.outcome not in {"met", "local"} else _Found("elsewhere", far, gateway, ())
 
+    @cached_property
+    def _flows(self) -> frozenset[tuple[str, str]]:
+        """The flows that are stated, each from a role to a role."""
+        return frozenset((flow.from_, flow.to) for flow in self._installation.design.model.flow.values())
+
     def _by_policy(self, far: str, gateway: str, roles: tuple[str | None, str | None]) -> _Found:
         default, at = self._reach.ports.policy(gateway)
         if default is None:
             return _Found("unknown", far, gateway, (at,))
         if default == "permit":
             return _Found("local", far, gateway, ())  # else they would talk: a hop is missing on the way
-        flows = {(flow.from_, flow.to) for flow in self._installation.design.model.flow.values()}
         # Whichever of the two asks: a recorder fetches what its cameras need it for.
-        stated = [direction in flows for direction in (roles, (roles[1], roles[0]))]
+        stated = [direction in self._flows for direction in (roles, (roles[1], roles[0]))]
         if not any(stated):
             return _Found("denied", far, gateway, ())
         if all(stated):

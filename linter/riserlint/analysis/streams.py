@@ -19,6 +19,8 @@ from riserlint.installation.build import Installation
 from riserlint.installation.things import Gear
 
 _NOTHING = Span(0.0, 0.0)
+#: What a device states of what it sends: its own streams, and those of its wireless clients.
+_KEYS = ("stream_mbps", "clients_mbps")
 #: Of more missing values than so many the sum names no more.
 _MOST_MISSING = 100
 
@@ -79,20 +81,15 @@ class Streams:
     @cached_property
     def stated(self) -> bool:
         """Whether any stream is stated."""
-        keys = ("stream_mbps", "clients_mbps")
-        parts = {name for name, part in self._installation.design.model.part.items() if _has(part, keys)}
+        parts = {name for name, part in self._installation.design.model.part.items() if _has(part, _KEYS)}
         return any(
-            (_has(gear.model, keys) or getattr(gear.model, "part", None) in parts) and self._states(gear)
+            (_has(gear.model, _KEYS) or getattr(gear.model, "part", None) in parts) and self._states(gear)
             for gear in self._installation.gear.values()
             if not gear.is_switch
         )
 
     def _states(self, gear: Gear) -> bool:
-        return any(
-            gear.value(key, inner).value is not None
-            for key in ("stream_mbps", "clients_mbps")
-            for inner in ("average", "peak")
-        )
+        return any(_sends(gear, key) for key in _KEYS)
 
     @cached_property
     def homeless(self) -> tuple[Gear, ...]:
@@ -127,8 +124,8 @@ class Streams:
             (role, key)
             for gear in self._installation.gear.values()
             if not gear.is_switch and (role := getattr(gear.model, "role", None)) is not None
-            for key in ("stream_mbps", "clients_mbps")
-            if any(gear.value(key, inner).value is not None for inner in ("average", "peak"))
+            for key in _KEYS
+            if _sends(gear, key)
         }
 
     @cached_property
@@ -138,7 +135,7 @@ class Streams:
             gear.value(key, "peak").value is not None
             for gear in self._installation.gear.values()
             if not gear.is_switch
-            for key in ("stream_mbps", "clients_mbps")
+            for key in _KEYS
         )
 
     def carried(self, stream: Stream) -> Carried:
@@ -165,6 +162,7 @@ class Streams:
                 carried = self._with_place(gear, self.carried(stream))
                 for ends in takers[asker.needs]:
                     yield from self._routed(gear.id, ends, carried)
+        sent: set[str] = set()
         gateways = {name: self._reach.ports.gateway(name)[0] for name in self._installation.design.model.vlan}
         for ssid in self._installation.design.model.ssid.values():
             end = gateways.get(ssid.vlan or "")
@@ -172,20 +170,16 @@ class Streams:
                 continue
             for name in ssid.at:
                 point = self._installation.gear.get(name)
-                if point is None or name in self._clients_sent:
+                if point is None or name in sent:
                     continue
                 clients = self.stream(point, "clients_mbps")
                 if clients is not None:
-                    self._clients_sent.add(name)
+                    sent.add(name)
                     yield Leg(
                         name,
                         frozenset((end,)),
                         self._with_place(point, self.carried(clients), "clients_mbps"),
                     )
-
-    @cached_property
-    def _clients_sent(self) -> set[str]:
-        return set()
 
     def _with_place(self, gear: Gear, carried: Carried, key: str = "stream_mbps") -> Carried:
         if self.peaks_stated and math.isinf(carried.peak.high) and not carried.missing:
@@ -230,6 +224,11 @@ class Streams:
         """Return where it would be written what a device needs: at its role, or where it has none at itself."""
         role = getattr(gear.model, "role", None)
         return (*gear.at, "needs") if role is None else ("role", role, "needs")
+
+
+def _sends(gear: Gear, key: str) -> bool:
+    """Return whether a device states what it sends, on average or at most."""
+    return any(gear.value(key, inner).value is not None for inner in ("average", "peak"))
 
 
 def _has(model: Written, keys: tuple[str, ...]) -> bool:

@@ -5,10 +5,10 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from riserlint.analysis.metres import RunMetres
-from riserlint.analysis.power import FeedPower
+from riserlint.analysis.power import FeedPower, link_state
 from riserlint.analysis.resistance import conductor_of, loop_ohm
 from riserlint.engineering.conductors import awg_diameter_mm
-from riserlint.engineering.loss import LinkState, solve_link, solve_modes
+from riserlint.engineering.loss import LinkState
 from riserlint.engineering.span import Span
 from riserlint.standards.conductors import GAUGES_IN_USE
 
@@ -51,23 +51,19 @@ def with_gauge(power: FeedPower, metres: RunMetres, conductor_c: Span, awg: int)
     before = loop_ohm(run, metres.link, conductor, ()).at(conductor_c)
     after = loop_ohm(run, metres.link, other, ()).at(conductor_c)
     pairs = power.grant.pairs
-    modes = power.grant.mode_shares(power.load_w.high)
-    low, high = (None, None) if modes is None or power.chain is not None else (modes.low, modes.high)
-    less = (before.low - after.low) / pairs.high * (2 * low if low else 1)
-    best = _solved(power.volts.high, power.ohm.low - less, power.load_w.low, low)
+    low, high = power.mode_links or (None, None)
+    ohm = power.ohm.low - _seen(before.low - after.low, pairs.high, low)
+    best = link_state(power.volts.high, max(0.0, ohm), power.load_w.low, 0.0, low)
     worst = None
     if power.worst is not None and math.isfinite(before.high):
-        ohm = power.ohm.high - (before.high - after.high) / pairs.low * (2 * high if high else 1)
-        worst = _solved(power.volts.low, ohm, power.load_w.high, high)
+        ohm = power.ohm.high - _seen(before.high - after.high, pairs.low, high)
+        worst = link_state(power.volts.low, max(0.0, ohm), power.load_w.high, 0.0, high)
     return None if best is None else _between(best, worst)
 
 
-def _solved(volts: float, ohm: float, watts: float, heavier: float | None) -> LinkState | None:
-    if math.isinf(volts) or watts == 0:
-        return LinkState(volts, 0.0, volts, watts, watts, 0.0)
-    if heavier is not None:
-        return solve_modes(volts, max(0.0, ohm), watts, heavier)
-    return solve_link(volts, max(0.0, ohm), watts)
+def _seen(loop_ohm: float, pairs: float, heavier: float | None) -> float:
+    """Return what a load, or the heavier of two modes, sees of the loop resistance of one pair."""
+    return loop_ohm / pairs * (1.0 if heavier is None else 2.0 * heavier)
 
 
 def _between(best: LinkState, worst: LinkState | None) -> RunLoss:

@@ -249,27 +249,31 @@ class Traffic:
     def rings(self) -> tuple[Ring, ...]:
         """The rings that traffic crosses, with the worst link for each link that may be idle."""
         _, across = self._passing
-        found: list[Ring] = []
-        for part, crossing in across.items():
-            inner = self._forest.inner.get(part, [])
-            links = {index: self._links[index] for index in inner}
-            nodes = {node for pair in links.values() for node in pair}
-            ordered = ring_of(nodes, links) if links else None
-            if ordered is not None:
-                found.append(self._ring(ordered, links, crossing))
-        return tuple(found)
+        return tuple(
+            self._ring(ordered, links, across[part])
+            for part, (ordered, links) in self._crossed.items()
+            if ordered is not None
+        )
 
     @cached_property
     def meshes(self) -> tuple[tuple[Run, ...], ...]:
         """The links of parts that traffic crosses and that are more than a ring: what each carries can't be told."""
+        return tuple(
+            tuple(self._runs[index] for index in links)
+            for ordered, links in self._crossed.values()
+            if ordered is None
+        )
+
+    @cached_property
+    def _crossed(self) -> dict[int, tuple[list[int] | None, dict[int, tuple[int, int]]]]:
+        """By part that traffic crosses its links, and their order if they are one ring."""
         _, across = self._passing
-        found = []
+        found: dict[int, tuple[list[int] | None, dict[int, tuple[int, int]]]] = {}
         for part in across:
-            inner = self._forest.inner.get(part, [])
-            links = {index: self._links[index] for index in inner}
-            if links and ring_of({node for pair in links.values() for node in pair}, links) is None:
-                found.append(tuple(self._runs[index] for index in inner))
-        return tuple(found)
+            links = {index: self._links[index] for index in self._forest.inner.get(part, ())}
+            if links:
+                found[part] = ring_of({node for pair in links.values() for node in pair}, links), links
+        return found
 
     def _ring(
         self,

@@ -14,6 +14,7 @@ from riserlint import (
     Related,
     Remedy,
     Said,
+    first_and_number,
     subnets,
 )
 from riserlint_rules.addressing.checks import POOLS, SERVER
@@ -211,5 +212,4 @@ def server_answers(built: Built, network: Network, members: list[Addressed]) -> 
 
 
 def _who(asking: list[Addressed]) -> str:
-    first = asking[0].thing.id
-    return first if len(asking) == 1 else f"{first} and {len(asking) - 1:,} more"
+    return first_and_number((one.thing.id for one in asking), 1)

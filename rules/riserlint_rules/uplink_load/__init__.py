@@ -18,6 +18,7 @@ from riserlint import (
     Related,
     Rule,
     Said,
+    first_and_number,
     hookimpl,
 )
 from riserlint_rules.uplink_load.checks import AVERAGE, CHECKS, INTAKE, PEAK, RING, Parameters
@@ -84,13 +85,13 @@ def _homeless(gears: tuple[Gear, ...], needs_at: Callable[[Gear], Path]) -> Iter
         by_role.setdefault(needs_at(gear), []).append(gear)
     for at, members in by_role.items():
         first = members[0]
-        others = f" and {len(members) - 1:,} more" if len(members) > 1 else ""
+        names = first_and_number((gear.id for gear in members), 1)
         yield Answer(
             AVERAGE.name,
             "open",
             first.at,
             first.at,
-            f"cannot tell where the stream of {first.id}{others} goes: nothing that it needs is described",
+            f"cannot tell where the stream of {names} goes: nothing that it needs is described",
             missing=(at,),
             distinct="where",
         )

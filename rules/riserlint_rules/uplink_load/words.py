@@ -3,7 +3,7 @@
 import math
 from typing import NamedTuple
 
-from riserlint import Citation, Limit, LinkLoad, Span, Verdict, framing, traffic_limits
+from riserlint import Citation, Limit, LinkLoad, Span, Verdict, at_most, framing, traffic_limits
 
 
 class Asked(NamedTuple):
@@ -17,13 +17,7 @@ class Asked(NamedTuple):
 def held(mbps: Span, rate: Span, share: float) -> Asked:
     """Return a sum of streams on the wire, against the share of a rate that they may take."""
     wire, most = mbps * framing.wire_factor(), rate * share
-    return Asked(wire, most, _verdict(wire, most))
-
-
-def _verdict(wire: Span, most: Span) -> Verdict:
-    if wire.high <= most.low:
-        return "pass"
-    return "fail" if wire.low > most.high else "open"
+    return Asked(wire, most, at_most(wire, most))
 
 
 def mbps_words(value: Span) -> str:

@@ -5,7 +5,8 @@ from collections.abc import Iterator
 
 from riserlint.analysis.blackout import Survival
 from riserlint.analysis.built import Built
-from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly, few
+from riserlint.analysis.places import first_and_number
+from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly
 from riserlint.design.paths import path_text
 from riserlint.engineering.runtime import drawn_watts
 from riserlint.engineering.span import Span
@@ -148,7 +149,7 @@ def _failures(built: Built) -> Table:
             exactly(len(dark.get(place, ()))),
             exactly(len(useless.get(place, ()))),
             exactly(perhaps.get(place, 0)),
-            few([*dark.get(place, ()), *useless.get(place, ())]),
+            first_and_number([*dark.get(place, ()), *useless.get(place, ())]),
         )
         for place in places
     ]

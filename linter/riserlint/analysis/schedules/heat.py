@@ -84,13 +84,13 @@ def _steps(settled: Settled) -> Iterator[Table]:
         if load is None or steady is None or not state.bounded:
             continue
         hot = at_temperature(1.0, steady.temperature_c)
-        alike: dict[tuple[float, ...], int] = {}
+        alike: dict[tuple[float, ...], int] = {}  # cables that are not in the file may be as those that are
         for group in load.groups:
             kind = (group.outer_mm, group.live_conductors, group.current_a, group.ohm_per_m_20)
             alike[kind] = alike.get(kind, 0) + group.cables
-        for (outer_mm, wires, current_a, ohm), count in alike.items():
+        for (cable_mm, wires, current_a, ohm), count in alike.items():
             watts = count * wires * current_a**2 * ohm * hot
-            each = (count, outer_mm, wires, 1000 * current_a, 1000 * ohm, 1000 * ohm * hot, watts)
+            each = (count, cable_mm, wires, 1000 * current_a, 1000 * ohm, 1000 * ohm * hot, watts)
             groups.append((name, *(exactly(figure) for figure in each)))
         if load.dark_cables:
             groups.append((name, exactly(load.dark_cables), None, exactly(0), None, None, None, exactly(0)))

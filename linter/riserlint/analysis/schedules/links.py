@@ -8,6 +8,7 @@ from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly
 from riserlint.analysis.traffic import LinkLoad
 from riserlint.engineering.framing import wire_factor
 from riserlint.engineering.span import Span
+from riserlint.standards.traffic import FRAME_AROUND, FRAME_PAYLOAD, PACKET_HEADS
 
 
 def link_tables(built: Built) -> Iterator[Table]:
@@ -36,8 +37,8 @@ def link_tables(built: Built) -> Iterator[Table]:
         None,
         (
             "average: sum of the streams in the direction that carries more",
-            f"on the wire = average × (1500 + 38) / (1500 − 40) = average × {wire_factor():.4f}: full frames; of it = "
-            "on the wire / rate",
+            f"on the wire = average × ({FRAME_PAYLOAD.value:g} + {FRAME_AROUND.value:g}) / ({FRAME_PAYLOAD.value:g} − "
+            f"{PACKET_HEADS.value:g}) = average × {wire_factor():.4f}: full frames; of it = on the wire / rate",
             "while idle: of a ring the link that carries most of its rate, for each link that may be idle",
         ),
     )

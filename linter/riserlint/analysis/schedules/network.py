@@ -1,11 +1,13 @@
 """The port schedule, what a fitter types in at each switch, port by port; and where each VLAN is carried."""
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 from typing import NamedTuple
 
 from riserlint.analysis.built import Built
-from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly, few
+from riserlint.analysis.places import first_and_number
+from riserlint.analysis.schedules.tables import Cell, Column, Table, exactly
 from riserlint.analysis.vlan_ports import PortSetting, VlanPorts
 from riserlint.installation.things import Gear, Port
 
@@ -123,18 +125,17 @@ def _tagged(ports: VlanPorts, setting: PortSetting | None) -> str:
 
 def _vlans(built: Built, rows: list[_Row]) -> Table:
     ports = built.reach.ports
-    untagged: dict[str, int] = {}
-    tagged: dict[str, int] = {}
+    untagged: Counter[str] = Counter()
+    tagged: Counter[str] = Counter()
     carriers: dict[str, dict[str, None]] = {}
     for row in rows:
         if row.setting is None:
             continue
-        for vlan in row.setting.tagged:
-            tagged[vlan] = tagged.get(vlan, 0) + 1
-        if row.setting.untagged is not None:
-            untagged[row.setting.untagged] = untagged.get(row.setting.untagged, 0) + 1
-        for vlan in (*row.setting.tagged, *filter(None, (row.setting.untagged,))):
-            if row.gear.is_switch:
+        own = () if row.setting.untagged is None else (row.setting.untagged,)
+        tagged.update(row.setting.tagged)
+        untagged.update(own)
+        if row.gear.is_switch:
+            for vlan in (*row.setting.tagged, *own):
                 carriers.setdefault(vlan, {})[row.gear.id] = None
     wireless: dict[str, list[str]] = {}
     for name, ssid in built.design.model.ssid.items():
@@ -148,10 +149,10 @@ def _vlans(built: Built, rows: list[_Row]) -> Table:
                 vlan,
                 exactly(ports.vid(vlan)) or "unknown",
                 gateway or "unknown",
-                exactly(untagged.get(vlan, 0)),
-                exactly(tagged.get(vlan, 0)),
-                few(list(carriers.get(vlan, ()))),
-                few(wireless.get(vlan, [])),
+                exactly(untagged[vlan]),
+                exactly(tagged[vlan]),
+                first_and_number(carriers.get(vlan, ())),
+                first_and_number(wireless.get(vlan, [])),
             )
         )
     return Table(

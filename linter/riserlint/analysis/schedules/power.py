@@ -86,7 +86,7 @@ def _runs(feeds: list[FeedPower], balance: Balance) -> Table:
             "class: the one assigned, of two signatures those that both modes ask for; source, load: at the port and "
             "at the device or inlet",
             "load V = source V − A × Ω (tables currents, resistance); W = V × A; loss = A² × Ω = source W − load W",
-            *((_MODES,) if any(power.grant.mode_shares(power.load_w.high) for power in feeds) else ()),
+            *((_MODES,) if any(power.modes for power in feeds) else ()),
         ),
     )
 
@@ -165,11 +165,7 @@ def _heavier_share(power: FeedPower) -> Span:
 
 def _resistance(built: Built, settled: Settled, feeds: list[FeedPower]) -> Table:
     rows: list[tuple[Cell, ...]] = []
-    shares = {
-        power.feed.run.id: modes
-        for power in feeds
-        if (modes := power.grant.mode_shares(power.load_w.high)) is not None
-    }
+    shares = {power.feed.run.id: modes for power in feeds if (modes := power.modes) is not None}
     for power in feeds:
         run = power.feed.run
         loop: LoopOhm = settled.power.loop(run)

@@ -37,16 +37,6 @@ class Table(NamedTuple):
 NO_SOLUTION = Span(math.inf, math.inf)
 
 
-#: So many ids stand in one row.
-_FEW = 4
-
-
-def few(names: list[str]) -> str:
-    """Return the first ids of a list, and how many more there are."""
-    more = f" and {len(names) - _FEW:,} more" if len(names) > _FEW else ""
-    return ", ".join(names[:_FEW]) + more
-
-
 def exactly(value: float | None) -> Span | None:
     """Return a known number as a cell, nothing for None."""
     return None if value is None else Span(float(value), float(value))
