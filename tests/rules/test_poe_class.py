@@ -478,6 +478,24 @@ NEGOTIATION = [
         design(pse="type = 4, lldp = false", pd="pd_class = 6, needs_lldp = false"),
     ),
     Case(
+        "without it two modes keep class 4 each: 51 W bear the sum of 50 W, 25.5 W not the 35 W of one mode",
+        design(
+            pse="type = 4, lldp = false",
+            pd="pd_class = 5, second_class = 5, second_w = 15, needs_lldp = true",
+            draw="day = 50",
+        ),
+        one("negotiation", "error", FEED, '"core/1"'),
+    ),
+    Case(
+        "the same with 25 W in each mode",
+        design(
+            pse="type = 4, lldp = false",
+            pd="pd_class = 5, second_class = 5, second_w = 25, needs_lldp = true",
+            draw="day = 50",
+        ),
+        one("negotiation", "note", FEED, '"core/1"'),
+    ),
+    Case(
         "nobody knows whether the source negotiates",
         design(pd="pd_class = 4, needs_lldp = true"),
         one("negotiation", "open", FEED, '"core/1"'),

@@ -158,7 +158,9 @@ def negotiation(built: Built, power: FeedPower) -> Said:
             "holds if the source negotiates" if lldp.value is None else "holds if the device does not need it"
         )
         return cannot_tell(NEGOTIATION, here, message, missing, turns, rests_on=(needs.at, lldp.at))
-    level, works = shortfall(built, power, kept_w)
+    drawn_w = modes_of(load, power.draw) if grant.dual and power.draw is not None else None
+    bears = drawn_w is None or all(need <= watts(mode) for need, mode in zip(drawn_w, kept))
+    level, works = shortfall(built, power, kept_w, bears=bears)
     record = (
         granting.dual_limit(modes[0], modes[1])
         if grant.dual
