@@ -17,8 +17,9 @@ from hypothesis import strategies as st
 from riserlint import Built, SourcePower, Span
 from riserlint.analysis.currents import least_unevenness, unevenness
 from riserlint.analysis.power import Power
-from riserlint.design.models import MOST_DROP_V
+from riserlint.design.models import Inlet
 from riserlint.design.reading import read_basis, read_design
+from riserlint.standards.poe import MOST_DROP_VOLTS
 
 HEAD = '[design]\ntitle = "power"\norigin = "stated"\n'
 
@@ -538,9 +539,11 @@ def test_a_drop_that_nobody_knows_is_anything_that_can_be_stated(drop_v: str, kn
     found = through(f"passes_through = true, drop_v = {drop_v}").feeds["R"]
     assert found.volts.known is known
     if not known:
-        ends = [
-            through(f"passes_through = true, drop_v = {end}").feeds["R"].volts for end in (MOST_DROP_V, 0)
-        ]
+        most_v = MOST_DROP_VOLTS.value
+        Inlet(drop_v=most_v)
+        with pytest.raises(ValueError, match="less than or equal"):
+            Inlet(drop_v=math.nextafter(most_v, math.inf))
+        ends = [through(f"passes_through = true, drop_v = {end}").feeds["R"].volts for end in (most_v, 0)]
         assert found.volts == Span(ends[0].low, ends[1].high)
         assert ("switch", "f", "inlet", "drop_v") in found.missing
 

@@ -28,13 +28,12 @@ from riserlint.analysis.loads import (
 from riserlint.analysis.metres import RunMetres
 from riserlint.analysis.resistance import ConductorOhm, LoopOhm, conductor_of, loop_ohm
 from riserlint.analysis.starting import staging_of, start_loads
-from riserlint.design.models import MOST_DROP_V
 from riserlint.design.paths import Path
 from riserlint.engineering.loss import LinkState, pairset_ohm, solve_link, solve_modes
 from riserlint.engineering.span import Span, sum_of
 from riserlint.installation.build import Installation
 from riserlint.installation.things import Cable, Feed, Gear, InlineGear, Run
-from riserlint.standards.poe import PD_OFF_VOLTS
+from riserlint.standards.poe import MOST_DROP_VOLTS, PD_OFF_VOLTS
 
 
 class FeedPower(NamedTuple):
@@ -705,7 +704,7 @@ def _drop_volts(gear: Gear, missing: list[Path]) -> Span:
     stated = gear.value("inlet", "drop_v")
     if stated.value is None and gear.asked(stated.at):
         missing.append(stated.at)
-        return Span(0.0, MOST_DROP_V)
+        return Span(0.0, MOST_DROP_VOLTS.value)
     return Span(stated.value or 0.0, stated.value or 0.0)
 
 

@@ -28,9 +28,6 @@ Celsius = Annotated[float, Field(ge=-60, le=120)]
 Count = Annotated[int, Field(ge=0)]
 Text = Annotated[str, Field(min_length=1)]
 
-#: The most volts between inlet and ports of a switch that passes power through that a design can state.
-MOST_DROP_V = 5.0
-
 
 class Written(BaseModel):
     """Base of all that is read: strict types, frozen, unknown keys refused, no NaN or infinity."""
@@ -263,7 +260,7 @@ class Inlet(Pd):
     own_w: NonNegative | None = None
     efficiency: Share | None = None
     passes_through: bool | None = None
-    drop_v: Annotated[float, Field(ge=0, le=MOST_DROP_V)] | None = None
+    drop_v: Annotated[float, Field(ge=0, le=5)] | None = None
 
 
 class Draw(Written):

@@ -239,6 +239,16 @@ PD_OFF_VOLTS: Final = Limit(
     note="A device on a sagging link switches off here before the link has no operating point.",
 )
 
+MOST_DROP_VOLTS: Final = Limit(
+    name="most volts between inlet and ports of a switch that passes power through",
+    value=5.0,
+    unit="V",
+    citation=Citation("common practice", "", ""),
+    known="common practice",
+    source="a rectifier and a switch in the way lose less than this; habit of the trade, no source",
+    note="No design can state more; where somebody asked for it and nobody knows, it is anything up to this.",
+)
+
 PD_ON_VOLTS: Final = Limit(
     name="voltage by which a PD is on",
     value=42.0,
